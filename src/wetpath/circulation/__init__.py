@@ -1,0 +1,1 @@
+"""The internal circulation: branches, stations, flows, temperatures, margins."""

@@ -1,0 +1,84 @@
+"""The coupled solve over a batch of cases, in parallel on the cores of the machine."""
+
+import os
+from concurrent.futures import ThreadPoolExecutor
+from itertools import pairwise
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetpath.circulation import annulus_cells as ring
+from wetpath.circulation.margins import find_margins
+from wetpath.circulation.solve import SCALARS, CaseArrays, MachineArrays, NetworkArrays, solve_case
+from wetpath.liquids.lookup import LiquidArrays
+from wetpath.physics.published import compiled
+
+#: Batches up to this are solved on one core; a share of a larger one is about this.
+SMALLEST_SHARE = 64
+
+
+class BatchArrays(NamedTuple):
+    """Solved states of a batch, first axis the case."""
+
+    flow: NDArray[np.float64]         # (cases, branches) [kg/s], signed along the branch
+    pressure: NDArray[np.float64]     # (cases, stations) [Pa]
+    temperature: NDArray[np.float64]  # (cases, stations) [K]
+    enthalpy: NDArray[np.float64]     # (cases, stations) [J/kg]
+    saturation: NDArray[np.float64]   # (cases, stations) vapour pressure [Pa]
+    boiling: NDArray[np.float64]      # (cases, stations) boiling temperature at the local pressure [K]
+    heat: NDArray[np.float64]         # (cases, branches) [W]
+    cells: NDArray[np.float64]        # (cases, CELL_RECORD, cells), see annulus_cells
+    scalars: NDArray[np.float64]      # (cases, SCALARS), see solve
+
+    def of(self, chosen: Any) -> "BatchArrays":
+        """Copies of the chosen cases."""
+        return BatchArrays(*(np.ascontiguousarray(array[chosen]) for array in self))
+
+    def put(self, chosen: Any, other: "BatchArrays") -> None:
+        """Overwrite the chosen cases with others."""
+        for array, values in zip(self, other, strict=True):
+            array[chosen] = values
+
+
+def empty_batch(cases: int, branches: int, stations: int, cells: int) -> BatchArrays:
+    """Arrays for the results of a batch, zero."""
+    station = (cases, stations)
+    return BatchArrays(
+        np.zeros((cases, branches)), np.zeros(station), np.zeros(station), np.zeros(station), np.zeros(station),
+        np.zeros(station), np.zeros((cases, branches)), np.zeros((cases, ring.CELL_RECORD, cells)),
+        np.zeros((cases, SCALARS)))
+
+
+@compiled
+def solve_range(network: NetworkArrays, machine: MachineArrays, liquid: LiquidArrays, cases: CaseArrays, warm: bool,
+                results: BatchArrays, first: int, last: int) -> None:
+    """Solve cases ``first`` to ``last - 1``, each by itself, into ``results``."""
+    for case in range(first, last):
+        solve_case(network, machine, liquid, cases, case, warm, results.flow[case], results.pressure[case],
+                   results.temperature[case], results.enthalpy[case], results.heat[case], results.cells[case],
+                   results.scalars[case])
+        find_margins(liquid, results.pressure[case], results.temperature[case], results.cells[case],
+                     results.saturation[case], results.boiling[case], results.scalars[case])
+
+
+def solve_batch(network: NetworkArrays, machine: MachineArrays, liquid: LiquidArrays, cases: CaseArrays, warm: bool,
+                results: BatchArrays) -> None:
+    """Solve every case, from a first guess of its own or, when ``warm``, from the state in ``results``.
+
+    Large batches are shared among the cores; the order in which cases are taken does not change a digit.
+    """
+    count = cases.flow.size
+    if count <= SMALLEST_SHARE:
+        solve_range(network, machine, liquid, cases, warm, results, 0, count)
+        return
+    ends = np.linspace(0, count, 1 + min(8 * _cores(), count // SMALLEST_SHARE + 1)).astype(int)
+    with ThreadPoolExecutor(_cores()) as pool:
+        shares = [pool.submit(solve_range, network, machine, liquid, cases, warm, results, int(first), int(last))
+                  for first, last in pairwise(ends)]
+        for share in shares:
+            share.result()
+
+
+def _cores() -> int:
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1

@@ -1,0 +1,1 @@
+"""Faces: command line, web, reports; no physics."""

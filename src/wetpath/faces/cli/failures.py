@@ -1,0 +1,47 @@
+"""What a user is told when a command fails, and the exit code that goes with it."""
+
+from __future__ import annotations
+
+import os
+import sys
+
+#: Exit codes beside 0 and 1, which a rating gives: bad input, a fault of the program, stopped, reader of a pipe left.
+BAD_INPUT, FAULT, STOPPED, BROKEN_PIPE = 2, 3, 130, 141
+DEBUG_VARIABLE = "WETPATH_DEBUG"
+
+
+def exit_code_of(error: BaseException) -> int | None:
+    """Tell the user what an exception means and return the exit code; None when it shall be raised again."""
+    from click.exceptions import Abort, ClickException, Exit
+
+    from wetpath.errors import DataError, WetpathError
+
+    if isinstance(error, Exit):
+        return error.exit_code
+    if isinstance(error, SystemExit):
+        return error.code if isinstance(error.code, int) else FAULT
+    if isinstance(error, (KeyboardInterrupt, Abort)):
+        _tell("Stopped.")
+        return STOPPED
+    if isinstance(error, ClickException):
+        error.show()
+        return BAD_INPUT
+    if isinstance(error, BrokenPipeError):
+        return BROKEN_PIPE
+    if os.environ.get(DEBUG_VARIABLE):
+        return None
+    if isinstance(error, WetpathError) and not isinstance(error, DataError):
+        _tell(str(error))
+        return BAD_INPUT
+    if isinstance(error, DataError):
+        _tell(f"{error} The installation is damaged; install wetpath again.")
+        return FAULT
+    kind = f"{type(error).__name__}: {error}".strip().rstrip(":").splitlines()[0]
+    _tell(f"The program failed at something it should have handled ({kind}). This is a fault of the program, not of "
+          f"your input.\nPlease report it with your files and what this shows: set {DEBUG_VARIABLE}=1 and run the same "
+          "command again.")
+    return FAULT
+
+
+def _tell(text: str) -> None:
+    print(text, file=sys.stderr)

@@ -1,0 +1,62 @@
+"""Numbers for people: SI values in the units of a set, without or with the unit."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from wetpath.edge.quantities import PRESSURE, Kind, Unit
+from wetpath.edge.ranges import number_text
+from wetpath.edge.units import METRIC, US, UnitSet, find_unit
+
+#: What stands where there is no number.
+NOTHING = "–"
+
+
+@dataclass(frozen=True)
+class Figures:
+    """Writes numbers in one set of units."""
+
+    units: UnitSet
+
+    @classmethod
+    def of(cls, us: bool) -> Figures:
+        """Metric or US units."""
+        return cls(US if us else METRIC)
+
+    def number(self, value: float | None, kind: Kind, *, unit: str = "", digits: int | None = None,
+               decimals: int | None = None, sign: bool = False) -> str:
+        """Write a number without its unit; ``sign`` writes the plus of a difference."""
+        if value is None or math.isnan(value):
+            return NOTHING
+        chosen = find_unit(unit, kind) if unit else self.units.unit(kind)
+        fixed = decimals if decimals is not None else None if digits else _decimals(chosen)
+        text = number_text((value - chosen.offset) / chosen.factor, fixed, digits or 3)
+        return f"+{text}" if sign and value > 0 else text
+
+    def column(self, values: Iterable[float], kind: Kind, *, unit: str = "") -> list[str]:
+        """Write numbers that stand beside each other with the same decimals: those of the unit, or three digits."""
+        values = list(values)
+        chosen = find_unit(unit, kind) if unit else self.units.unit(kind)
+        decimals = _decimals(chosen)
+        if decimals is None:
+            largest = max((abs(value - chosen.offset) / chosen.factor for value in values if not math.isnan(value)),
+                          default=0.0)
+            decimals = 0 if largest >= 100 else 1 if largest >= 10 else 2 if largest >= 1 else 3
+        return [self.number(value, kind, unit=unit, decimals=decimals) for value in values]
+
+    def unit(self, kind: Kind, unit: str = "") -> str:
+        """Printed unit; of a pressure with the a of absolute."""
+        chosen = find_unit(unit, kind) if unit else self.units.unit(kind)
+        return chosen.printed + (" a" if kind == PRESSURE else "")
+
+    def text(self, value: float | None, kind: Kind, *, sign: bool = False) -> str:
+        """Write a number with its unit."""
+        number = self.number(value, kind, sign=sign)
+        return number if number == NOTHING else f"{number}\u2009{self.unit(kind)}"
+
+
+def _decimals(unit: Unit) -> int | None:
+    """Decimals usual for a unit; percent is told whole."""
+    return 0 if unit.name == "%" else unit.decimals

@@ -1,0 +1,129 @@
+"""The commands and their options; each imports what it needs when it is called."""
+
+from __future__ import annotations
+
+import os
+import sys
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated, NoReturn
+
+import typer
+
+CAUTION = ("An aid for a competent engineer, who answers for the selection. Local codes, the maker and licensed "
+           "practice come first.")
+
+app = typer.Typer(name="wetpath", add_completion=False, no_args_is_help=True, rich_markup_mode=None,
+                  pretty_exceptions_enable=False, context_settings={"help_option_names": ["-h", "--help"]},
+                  help="Rates magnetic-drive (seal-less) pumps and tells whether the liquid stays liquid on its way "
+                       f"through the internal circulation. {CAUTION}")
+
+
+class Units(StrEnum):
+    """The two sets of units."""
+
+    METRIC = "metric"
+    US = "us"
+
+
+UnitsOption = Annotated[Units, typer.Option("--units", help="Units of what is shown.")]
+JsonOption = Annotated[bool, typer.Option("--json", help="Write the record of the rating as JSON, in SI units.")]
+CaseOption = Annotated[str | None, typer.Option(
+    "--case", metavar="NAME", help="Show the trace of this operating case; without it that of the governing one.")]
+AllCasesOption = Annotated[bool, typer.Option("--all-cases", help="Show the trace of every operating case.")]
+
+
+@app.command()
+def rate(
+    enquiry: Annotated[Path, typer.Argument(help="Enquiry file.")],
+    pump: Annotated[Path | None, typer.Option("--pump", help="Pump file, in place of the one the enquiry names.")] = None,
+    practice: Annotated[Path | None, typer.Option(
+        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    case: CaseOption = None,
+    all_cases: AllCasesOption = False,
+    json: JsonOption = False,
+    units: UnitsOption = Units.METRIC,
+) -> None:
+    """Rate a pump for an enquiry. Exit code 0: every check holds; 1: a check does not hold; 2: bad input."""
+    from wetpath.faces.cli.rating import show_rating
+
+    raise typer.Exit(show_rating(enquiry, pump=pump, practice=practice, case=case, all_cases=all_cases, json=json,
+                                 us=units is Units.US))
+
+
+@app.command()
+def demo(
+    name: Annotated[str | None, typer.Argument(help="Name of a demo enquiry, as --list tells them.")] = None,
+    pump: Annotated[str | None, typer.Option("--pump", help="Name of a demo pump, in place of the enquiry's.")] = None,
+    list_all: Annotated[bool, typer.Option("--list", help="List the demo enquiries with their verdicts.")] = False,
+    case: CaseOption = None,
+    all_cases: AllCasesOption = False,
+    json: JsonOption = False,
+    units: UnitsOption = Units.METRIC,
+) -> None:
+    """Rate an invented demo pump for an invented demo enquiry. Exit codes as of `rate`; 0 with --list."""
+    from wetpath.faces.cli.demo import list_demo, show_demo
+
+    if list_all:
+        raise typer.Exit(list_demo(us=units is Units.US))
+    raise typer.Exit(show_demo(name, pump=pump, case=case, all_cases=all_cases, json=json, us=units is Units.US))
+
+
+@app.command()
+def liquid(
+    name_or_file: Annotated[str, typer.Argument(help="Name, CAS number, or liquid file.")],
+    units: UnitsOption = Units.METRIC,
+) -> None:
+    """Show the properties of a liquid over temperature, where they come from and how far they hold."""
+    from wetpath.faces.cli.liquid import show_liquid
+
+    raise typer.Exit(show_liquid(name_or_file, us=units is Units.US))
+
+
+@app.command()
+def check(
+    files: Annotated[list[Path], typer.Argument(metavar="FILE...", help="Files of any kind: pump, enquiry, ...")],
+) -> None:
+    """Check files and the files they refer to, without rating. Exit code 0: nothing is wrong; 2: something is."""
+    from wetpath.faces.cli.check import show_checked
+
+    raise typer.Exit(show_checked(files))
+
+
+@app.command()
+def schema(
+    kind: Annotated[str, typer.Argument(help="pump, enquiry, liquid, practice or rating.")],
+) -> None:
+    """Write the JSON Schema of a kind of file."""
+    from wetpath.services.schemas import schema_text
+
+    sys.stdout.write(schema_text(kind))
+
+
+@app.callback(invoke_without_command=True)
+def _options(
+    version: Annotated[bool, typer.Option("--version", help="Tell the version of the program.")] = False,
+) -> None:
+    if version:
+        from wetpath import __version__
+
+        typer.echo(f"wetpath {__version__}")
+        raise typer.Exit
+
+
+def run(arguments: list[str] | None = None) -> NoReturn:
+    """Run the command line and leave with its exit code; a user never meets a traceback."""
+    from wetpath.faces.cli.failures import exit_code_of
+
+    try:
+        code = app(args=arguments, standalone_mode=False) or 0
+        sys.stdout.flush()
+    except BaseException as error:
+        code = exit_code_of(error)
+        if code is None:
+            raise
+    if code == 141:      # the reader of a pipe has left; nothing may be written any more, not even at exit
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    sys.exit(code)
+
+

@@ -1,0 +1,1 @@
+"""Liquids: property sources turned into tables with batched lookup."""

@@ -1,0 +1,1 @@
+"""The machine: one file a part, in the order of the section drawing."""

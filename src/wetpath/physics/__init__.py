@@ -1,0 +1,1 @@
+"""Physics: one file per phenomenon, pure functions of arrays in SI, sources in the docstrings."""

@@ -1,0 +1,1 @@
+"""Friction torque of turning surfaces in liquid."""

@@ -1,0 +1,1 @@
+"""Money and emissions over the years."""

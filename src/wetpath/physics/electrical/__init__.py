@@ -1,0 +1,1 @@
+"""Electric drivers: rating margins, torque, starting."""

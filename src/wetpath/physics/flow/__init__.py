@@ -1,0 +1,1 @@
+"""Pressure laws of the passages of the internal circulation."""

@@ -1,0 +1,49 @@
+"""Friction factor of holes, pipes and grooves."""
+
+from typing import Any
+
+import numpy as np
+
+from wetpath.physics.published import in_kernel, published
+
+Numeric = Any
+
+
+@published("churchill-1977", status="recalled")
+@in_kernel
+def pipe_friction_factor(reynolds: Numeric, relative_roughness: Numeric) -> Numeric:
+    r"""Darcy friction factor of a round passage, one formula from laminar to fully rough flow.
+
+    :math:`f = 8[(8/Re)^{12} + (A+B)^{-1.5}]^{1/12}`,
+    :math:`A = \{2.457\ln[1/((7/Re)^{0.9} + 0.27\,e/D)]\}^{16}`, :math:`B = (37530/Re)^{16}`.
+
+    Parameters
+    ----------
+    reynolds : array [-], > 0
+        :math:`\rho V D_h/\mu`; taken as at least 1e-3, below which the laminar product f Re is constant.
+    relative_roughness : array [-], broadcasts with ``reynolds``
+        Roughness over hydraulic diameter, e/D, 0 to 0.05.
+
+    Returns
+    -------
+    array [-], the broadcast shape. Raises nothing: NaN in, NaN out.
+
+    Notes
+    -----
+    Developed flow in a straight passage. Tends to 64/Re in laminar flow. Grooves and slots use the hydraulic
+    diameter; in laminar flow their factor differs by up to 50 % (a slot has 96/Re). Between Re 2000 and 4000
+    the flow itself is uncertain.
+
+    References
+    ----------
+    .. [1] Churchill, Chem. Eng. 84(24) (1977) 91. Recalled; the laminar limit is exact.
+
+    Examples
+    --------
+    >>> round(float(pipe_friction_factor(1e5, 1e-3)), 7)
+    0.0223432
+    """
+    re = np.maximum(reynolds, 1e-3)
+    a = (2.457 * np.log(1.0 / ((7.0 / re) ** 0.9 + 0.27 * relative_roughness))) ** 16
+    b = (37530.0 / re) ** 16
+    return 8.0 * ((8.0 / re) ** 12 + 1.0 / (a + b) ** 1.5) ** (1.0 / 12.0)

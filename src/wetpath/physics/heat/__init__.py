@@ -1,0 +1,1 @@
+"""Heat transfer, wall temperature and boiling."""

@@ -1,0 +1,1 @@
+"""Sensors: what an instrument reads and how well."""

@@ -1,0 +1,1 @@
+"""Field, torque and shell eddy loss of the magnet rings."""

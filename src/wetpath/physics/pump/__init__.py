@@ -1,0 +1,1 @@
+"""Centrifugal pump hydraulics."""

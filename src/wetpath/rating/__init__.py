@@ -1,0 +1,1 @@
+"""The rating: one pump, one enquiry, all cases, every check."""

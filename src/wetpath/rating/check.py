@@ -1,0 +1,89 @@
+"""One check: a demand on the rating with its actual value, limit, margin and source, over all cases."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from wetpath.edge.practice import Limit
+from wetpath.edge.quantities import Kind
+
+Array = NDArray[np.float64]
+Sense = Literal["at least", "at most"]
+
+
+@dataclass(frozen=True)
+class Check:
+    """One demand on every operating case; values in SI, first axis the case.
+
+    ``scale`` is what the margin is compared with across checks: the limit itself unless something else is said
+    (a temperature is compared with its distance from a stated reference, never with kelvin from absolute zero).
+    A NaN actual value means that it cannot be told; ``applies`` is false where the demand is not made.
+    """
+
+    name: str
+    title: str
+    kind: Kind
+    difference_kind: Kind
+    sense: Sense
+    actual: Array
+    limit: Array
+    scale: Array
+    applies: NDArray[np.bool_]
+    where: tuple[str, ...]
+    source: str
+    status: str
+    meaning: str
+    remedy: str
+
+    @property
+    def margin(self) -> Array:
+        """What is left to the limit, in its own unit; negative when short."""
+        left = self.actual - self.limit if self.sense == "at least" else self.limit - self.actual
+        return np.where(self.applies, left, np.nan)
+
+    @property
+    def share(self) -> Array:
+        """Margin over scale: comparable between checks, right is better; NaN where it cannot be told."""
+        return self.margin / self.scale
+
+    @property
+    def holds(self) -> NDArray[np.bool_]:
+        """Whether the demand is met; true where it is not made, false where it cannot be told."""
+        return ~self.applies | (self.margin >= 0)
+
+    @property
+    def unknown(self) -> NDArray[np.bool_]:
+        """Where the demand is made and the actual value cannot be told."""
+        return self.applies & np.isnan(self.actual)
+
+    @property
+    def worst_case(self) -> int:
+        """Index of the case with the least share; -1 when the demand is made nowhere."""
+        if not self.applies.any():
+            return -1
+        return int(np.argmin(np.where(self.applies, np.where(np.isnan(self.share), -np.inf, self.share), np.inf)))
+
+
+def check(name: str, title: str, kind: Kind, actual: ArrayLike, limit: ArrayLike | Limit, *, sense: Sense | None = None,
+          scale: ArrayLike | None = None, applies: ArrayLike = True, where: Sequence[str] | str = "",
+          difference_kind: Kind | None = None, source: str = "", status: str = "", meaning: str = "",
+          remedy: str = "") -> Check:
+    """Build a check; a `Limit` of the practice brings its own sense, source, status, meaning and remedy."""
+    values = np.atleast_1d(np.asarray(actual, float))
+    told: dict[str, Any] = {"sense": sense, "source": source, "status": status, "meaning": meaning, "remedy": remedy}
+    if isinstance(limit, Limit):
+        own = {"sense": limit.sense, "source": limit.source, "status": limit.status, "meaning": limit.meaning,
+               "remedy": limit.remedy}
+        told = {key: told[key] or own[key] for key in told}
+        limit = limit.value
+    limits = np.broadcast_to(np.asarray(limit, float), values.shape)
+    scales = np.broadcast_to(np.abs(limits) if scale is None else np.asarray(scale, float), values.shape)
+    places = (where,) * values.size if isinstance(where, str) else tuple(where)
+    return Check(name=name, title=title, kind=kind, difference_kind=difference_kind or kind, actual=values,
+                 limit=limits, scale=scales, applies=np.broadcast_to(np.asarray(applies, bool), values.shape),
+                 where=places, **told)

@@ -1,0 +1,59 @@
+"""Does the liquid stay liquid: vapour margins at the stations and at the shell wall, and a circulation that runs."""
+
+import numpy as np
+
+from wetpath.circulation import solve
+from wetpath.circulation.outcome import Outcome
+from wetpath.edge.quantities import PRESSURE_DIFFERENCE, RATIO, TEMPERATURE_DIFFERENCE
+from wetpath.rating.check import Check, check
+from wetpath.rating.situation import Situation
+
+#: Scale of the wall margin where the practice asks for none [K].
+WALL_SCALE = 5.0
+#: Flow in the annulus below this share of the feed counts as stalled. Common practice.
+LEAST_SHARE_TO_ANNULUS = 0.05
+
+
+def pressure_margin(situation: Situation) -> Check:
+    """Pressure above vapour pressure at the worst station."""
+    scalars = situation.scalars
+    where = situation.titles(scalars[:, solve.PRESSURE_MARGIN_AT].astype(int))
+    return check("vapour_margin_pressure", "vapour margin", PRESSURE_DIFFERENCE, scalars[:, solve.PRESSURE_MARGIN],
+                 situation.practice["vapour_margin_pressure"], where=where)
+
+
+def temperature_margin(situation: Situation) -> Check:
+    """Temperature below boiling at the worst station."""
+    scalars = situation.scalars
+    where = situation.titles(scalars[:, solve.TEMPERATURE_MARGIN_AT].astype(int))
+    return check("vapour_margin_temperature", "margin to boiling", TEMPERATURE_DIFFERENCE,
+                 scalars[:, solve.TEMPERATURE_MARGIN], situation.practice["vapour_margin_temperature"], where=where)
+
+
+def wall_margin(situation: Situation) -> Check:
+    """Temperature of the shell wall below boiling at the worst place under the magnets."""
+    scalars = situation.scalars
+    cells = situation.cells.shape[2]
+    where = tuple(f"shell wall, {(int(cell) + 0.5) / cells:.0%} along the annulus"
+                  for cell in scalars[:, solve.WALL_MARGIN_AT])
+    limit = situation.practice["wall_margin_temperature"]
+    return check("wall_margin_temperature", "shell wall margin to boiling", TEMPERATURE_DIFFERENCE,
+                 scalars[:, solve.WALL_MARGIN], limit, scale=max(abs(limit.value), WALL_SCALE), where=where)
+
+
+def circulation_runs(situation: Situation) -> Check:
+    """The liquid flows through the annulus in its direction, and more than a trickle of the feed.
+
+    Zero where no liquid solution was found.
+    """
+    network = situation.pump.network
+    flow = situation.solution.states.flow
+    feeds = [index for index, branch in enumerate(network.branches) if branch.start == network.taps[0].station]
+    share = flow[:, network.annulus] / np.maximum(np.abs(flow[:, feeds]).sum(axis=1), 1e-12)
+    share = np.where(situation.solution.outcome == Outcome.NO_SOLUTION, np.minimum(share, 0.0), share)
+    return check("circulation", "share of the feed that cools the shell", RATIO, share, LEAST_SHARE_TO_ANNULUS,
+                 sense="at least", scale=1.0, where="annulus inside the shell", source="common-practice",
+                 status="common practice",
+                 meaning="below this the flow under the magnets has stalled or runs backwards, or there is no liquid "
+                         "solution at all",
+                 remedy="larger feed holes, larger or fewer shaft holes, more driving pressure")

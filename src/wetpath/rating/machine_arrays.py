@@ -1,0 +1,131 @@
+"""Pump files turned into the arrays of the coupled solve, one or many pumps at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from math import nan
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetpath.circulation import solve
+from wetpath.circulation.solve import MachineArrays
+from wetpath.coupling.geometry import CouplingGeometry
+from wetpath.coupling.response import CouplingResponse, coupling_response
+from wetpath.edge.tables import ShellMaterial
+from wetpath.machine.branches import Annulus
+from wetpath.machine.pump_file import PumpFile
+
+Array = NDArray[np.float64]
+
+#: Cells along the annulus under the magnets.
+CELLS = 20
+#: Orders of the torque series that the solve carries.
+TORQUE_ORDERS = 15
+#: Odd orders of the shell loss that the solve carries.
+LOSS_ORDERS = 8
+
+
+def coupling_geometry(pump: PumpFile) -> CouplingGeometry:
+    """Geometry of both rings and the shell between them."""
+    inner, outer, shell = pump.inner_ring, pump.outer_ring, pump.containment_shell
+    material = pump.shell_material
+    anisotropy = (material.resistivity_across_fibre / material.resistivity_along_fibre
+                  if material.conduction == "partly" else 1.0)
+    return CouplingGeometry(
+        pole_pairs=inner.poles // 2, inner_back_radius=inner.inner_diameter / 2,
+        inner_face_radius=inner.outer_diameter / 2, outer_face_radius=outer.inner_diameter / 2,
+        outer_back_radius=outer.outer_diameter / 2, inner_length=inner.length, outer_length=outer.length,
+        shell_inner_radius=shell.bore / 2, shell_thickness=shell.wall, shell_start=shell.rear_overhang - shell.length,
+        shell_end=shell.rear_overhang, inner_arc=inner.arc, outer_arc=outer.arc,
+        inner_magnetisation=inner.magnetisation, outer_magnetisation=outer.magnetisation,
+        inner_segments=inner.segments, outer_segments=outer.segments,
+        inner_permeability=pump.inner_magnet.recoil_permeability,
+        outer_permeability=pump.outer_magnet.recoil_permeability, outer_offset=outer.axial_offset,
+        inner_yoke_thickness=inner.yoke_thickness, outer_yoke_thickness=outer.yoke_thickness,
+        shell_anisotropy=anisotropy)
+
+
+def remanences(pump: PumpFile) -> tuple[float, float]:
+    """Remanence of inner and outer magnets at 20 degC [T]."""
+    return (pump.inner_ring.remanence or pump.inner_magnet.remanence,
+            pump.outer_ring.remanence or pump.outer_magnet.remanence)
+
+
+def shell_conductivity(pump: PumpFile) -> float:
+    """Electrical conductivity of the shell wall at 20 degC [S/m]; 0 when it insulates.
+
+    Of a partly conductive wall that along the fibre, all of it taken around the shell: an upper bound.
+    """
+    material: ShellMaterial = pump.shell_material
+    if pump.containment_shell.resistivity:
+        return 1 / pump.containment_shell.resistivity
+    if material.conduction == "insulating":
+        return 0.0
+    return 1 / (material.resistivity_along_fibre if material.conduction == "partly" else material.resistivity)
+
+
+@lru_cache(maxsize=512)
+def response_of(geometry: CouplingGeometry, wet_length: float) -> CouplingResponse:
+    """Torque and loss map of a coupling, cells along the wetted cylinder, its ends taking what lies beyond."""
+    edges = np.linspace(-wet_length / 2, wet_length / 2, CELLS + 1)
+    edges[0], edges[-1] = geometry.shell_start, geometry.shell_end
+    if not (np.diff(edges) > 0).all():
+        edges = np.linspace(geometry.shell_start, geometry.shell_end, CELLS + 1)
+    return coupling_response(geometry, cell_edges=edges)
+
+
+def response_for(pump: PumpFile) -> CouplingResponse:
+    """Torque and loss map of the coupling of a pump."""
+    return response_of(coupling_geometry(pump), pump.inner_ring.wet_length)
+
+
+def machine_arrays(pumps: Sequence[PumpFile]) -> MachineArrays:
+    """Arrays of pumps whose circulation has the same branches between the same stations."""
+    rows = np.array([pump.network.rows for pump in pumps])
+    taps = np.array([pump.network.tap_rows for pump in pumps])
+    shell = np.array([_shell_row(pump) for pump in pumps])
+    magnets = [_magnet_arrays(pump) for pump in pumps]
+    torque, inner, outer, cross, ring = (np.array(arrays) for arrays in zip(*magnets, strict=True))
+    return MachineArrays(rows, taps, shell, torque, inner, outer, cross, ring)
+
+
+def _shell_row(pump: PumpFile) -> Array:
+    row = np.zeros(solve.SHELL_COLUMNS)
+    row[solve.WALL] = pump.containment_shell.wall
+    row[solve.RESISTIVITY_SLOPE] = max(pump.shell_material.resistivity_coefficient, 0.0)
+    row[solve.AIR_COEFFICIENT] = pump.containment_shell.air_side_coefficient
+    row[solve.CONDUCTIVITY] = shell_conductivity(pump)
+    row[solve.OUTER_RING_SHARE] = pump.coupling_housing.outer_ring_share
+    return row
+
+
+def _magnet_arrays(pump: PumpFile) -> tuple[Array, Array, Array, Array, Array]:
+    response = response_for(pump)
+    inner, outer = remanences(pump)
+    parts = np.zeros((3, TORQUE_ORDERS))
+    count = min(response.torque_orders.size, TORQUE_ORDERS)
+    parts[0, :count] = inner * outer * response.torque[:count]
+    parts[1, :count] = inner**2 * response.torque_inner[:count]
+    parts[2, :count] = outer**2 * response.torque_outer[:count]
+    angle, _ = response.pull_out(inner, outer)
+    # the reaction of the wall's currents, under half a per cent, is taken at the driver's speed and 20 degC
+    lag = shell_conductivity(pump) * pump.driver.speed * response.reaction
+    weakened = 1 / (1 + lag**2)[:, None]
+    from_inner = inner**2 * (response.loss_inner * weakened).sum(axis=0)
+    from_outer = outer**2 * (response.loss_outer * weakened).sum(axis=0)
+    cross = np.zeros((LOSS_ORDERS, CELLS))
+    orders = min(response.loss_orders.size, LOSS_ORDERS)
+    cross[:orders] = inner * outer * (response.loss_cross * weakened)[:orders]
+    if _flows_forward(pump):  # cells count in flow order, the response from the impeller side to the rear
+        from_inner, from_outer, cross = from_inner[::-1].copy(), from_outer[::-1].copy(), cross[:, ::-1].copy()
+    ring = np.full(solve.RING_COLUMNS, nan)
+    ring[solve.PULL_OUT_ANGLE] = angle
+    ring[solve.INNER_SLOPE] = pump.inner_magnet.remanence_coefficient
+    ring[solve.OUTER_SLOPE] = pump.outer_magnet.remanence_coefficient
+    return parts, from_inner, from_outer, cross, ring
+
+
+def _flows_forward(pump: PumpFile) -> bool:
+    return next(entry.towards for entry in pump.branches if isinstance(entry, Annulus)) == "impeller"

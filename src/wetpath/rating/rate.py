@@ -1,0 +1,232 @@
+"""Rate a pump for an enquiry: solve every operating case, make every check, give the verdict."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetpath.circulation import solve
+from wetpath.circulation.outcome import Outcome
+from wetpath.edge.atmosphere import atmosphere_at
+from wetpath.edge.practice import Practice, default_practice
+from wetpath.edge.quantities import PRESSURE, TEMPERATURE
+from wetpath.edge.tables import material_warnings
+from wetpath.edge.units import express
+from wetpath.errors import InputError
+from wetpath.liquids.liquid import Liquid
+from wetpath.machine.pump_file import PumpFile
+from wetpath.physics.validity import messages
+from wetpath.rating.check import Check
+from wetpath.rating.checks import all_checks
+from wetpath.rating.enquiry import Enquiry
+from wetpath.rating.losses import Losses
+from wetpath.rating.machine_arrays import remanences, response_for, shell_conductivity
+from wetpath.rating.missing import missing_cooling, missing_suction_pressure
+from wetpath.rating.operating_point import OperatingPoint
+from wetpath.rating.pump_model import Inputs, PumpModel
+from wetpath.rating.situation import Demands, Situation
+from wetpath.rating.trace import BranchState, StationState, branches_of, trace_of
+from wetpath.rating.verdict import Verdict, judge
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Missing:
+    """What is missing in each case, first axis the case; 0 where nothing is, NaN where nothing would help.
+
+    To stay liquid everywhere, and to meet the vapour margins the practice asks for, wall included.
+    """
+
+    pressure_to_liquid: Array      # [Pa]
+    cooling_to_liquid: Array       # [K]
+    pressure_to_practice: Array    # [Pa]
+    cooling_to_practice: Array     # [K]
+
+
+@dataclass(frozen=True, eq=False)
+class Rating:
+    """Everything computed for one pump and one enquiry; arrays have the operating case as first axis."""
+
+    enquiry: Enquiry
+    situation: Situation
+    checks: tuple[Check, ...]
+    verdict: Verdict
+    warnings: tuple[str, ...]
+
+    @property
+    def pump(self) -> PumpFile:
+        """The pump."""
+        return self.situation.pump
+
+    @property
+    def liquid(self) -> Liquid:
+        """The liquid."""
+        return self.situation.liquid
+
+    @property
+    def practice(self) -> Practice:
+        """The limits in force."""
+        return self.situation.practice
+
+    @property
+    def inputs(self) -> Inputs:
+        """Conditions of the cases at the suction flange."""
+        return self.situation.solved.inputs
+
+    @property
+    def point(self) -> OperatingPoint:
+        """Hydraulics of the cases."""
+        return self.situation.solved.point
+
+    @property
+    def losses(self) -> Losses:
+        """Powers and torques of the cases."""
+        return self.situation.losses
+
+    @property
+    def outcomes(self) -> tuple[Outcome, ...]:
+        """How each case ends."""
+        return tuple(Outcome(value) for value in self.situation.solution.outcome)
+
+    @property
+    def case_names(self) -> tuple[str, ...]:
+        """Names of the operating cases."""
+        return tuple(case.name for case in self.enquiry.cases)
+
+    @property
+    def holds(self) -> bool:
+        """Whether every check holds in every case."""
+        return self.verdict.holds
+
+    def trace(self, case: int | str = 0) -> tuple[StationState, ...]:
+        """Stations of one case, by number or name."""
+        return trace_of(self.situation, self.case_number(case))
+
+    def branches(self, case: int | str = 0) -> tuple[BranchState, ...]:
+        """Flows and heats of the passages of one case."""
+        return branches_of(self.situation, self.case_number(case))
+
+    def case_number(self, case: int | str) -> int:
+        """Index of a case given by number or name."""
+        if isinstance(case, str):
+            if case not in self.case_names:
+                raise InputError(f"is not a case of this enquiry; it has {', '.join(self.case_names)}", field="case",
+                                 value=f'"{case}"')
+            return self.case_names.index(case)
+        return case
+
+    @cached_property
+    def missing(self) -> Missing:
+        """What is missing in each case, found by rating again with more suction pressure and with colder liquid."""
+        model, inputs, practice = self.situation.model, self.inputs, self.practice
+        if not self.liquid.has_vapour_pressure:
+            unknown = np.full(inputs.flow.size, np.nan)
+            return Missing(unknown, unknown, unknown, unknown)
+        asked = {"pressure_margin": practice["vapour_margin_pressure"].value,
+                 "temperature_margin": practice["vapour_margin_temperature"].value,
+                 "wall_margin": practice["wall_margin_temperature"].value}
+        return Missing(missing_suction_pressure(model, inputs), missing_cooling(model, inputs),
+                       missing_suction_pressure(model, inputs, **asked), missing_cooling(model, inputs, **asked))
+
+
+def rate(pump: PumpFile, enquiry: Enquiry, liquid: Liquid, practice: Practice | None = None) -> Rating:
+    """Rate one pump for all operating cases of an enquiry.
+
+    Parameters
+    ----------
+    pump : PumpFile
+    enquiry : Enquiry
+    liquid : Liquid
+        The liquid of the enquiry, loaded.
+    practice : Practice, optional
+        The limits in force; the defaults without it.
+
+    Returns
+    -------
+    Rating
+        A case that has no liquid solution is part of the answer, not an error.
+
+    Raises
+    ------
+    InputError
+        For a case that cannot be: a temperature outside the liquid's table, a suction below vapour pressure.
+    """
+    model = PumpModel(pump, liquid)
+    inputs = case_inputs(pump, enquiry, liquid)
+    solved = model.solve(inputs, place_losses=True)
+    situation = Situation(model, solved, _demands(enquiry), practice or default_practice())
+    checks = all_checks(situation)
+    names = tuple(case.name for case in enquiry.cases)
+    verdict = judge(checks, names, solved.solution.outcome)
+    return Rating(enquiry, situation, checks, verdict, _warnings(situation))
+
+
+def case_inputs(pump: PumpFile, enquiry: Enquiry, liquid: Liquid) -> Inputs:
+    """Conditions of the operating cases as arrays, checked against the liquid."""
+    low, high = liquid.temperature_range
+    pressures = []
+    for number, case in enumerate(enquiry.cases, start=1):
+        if not low <= case.temperature <= high:
+            raise InputError(
+                f"is outside the property table of {liquid.name}; allowed: {express(low, TEMPERATURE)} to "
+                f"{express(high, TEMPERATURE)}", field=f"cases[{number}].temperature",
+                value=express(case.temperature, TEMPERATURE),
+                do="give a longer table or change the temperature")
+        saturation = float(liquid.vapour_pressure(case.temperature))
+        if case.suction_pressure is not None:
+            pressure = case.suction_pressure
+        elif np.isnan(saturation):
+            raise InputError(f"cannot be used: the vapour pressure of {liquid.name} is not known",
+                             field=f"cases[{number}].above_vapour_pressure", do="give suction_pressure")
+        else:
+            pressure = saturation + (case.above_vapour_pressure or 0.0)
+        if pressure < saturation:
+            raise InputError(
+                f"is below the vapour pressure at {express(case.temperature, TEMPERATURE)} "
+                f"({express(saturation, PRESSURE, digits=3)}): the liquid would boil before the pump",
+                field=f"cases[{number}].suction_pressure", value=express(pressure, PRESSURE, digits=3),
+                do="check gauge against absolute, and the temperature")
+        pressures.append(pressure)
+    return Inputs.of([case.flow for case in enquiry.cases], [case.temperature for case in enquiry.cases], pressures,
+                     [case.speed or pump.driver.speed for case in enquiry.cases], enquiry.site.air_highest)
+
+
+def _demands(enquiry: Enquiry) -> Demands:
+    return Demands(
+        service=enquiry.service,
+        head=np.array([np.nan if case.head is None else case.head for case in enquiry.cases]),
+        in_preferred=np.array([case.role in ("rated", "normal") for case in enquiry.cases]),
+        rated=np.array([case.role == "rated" for case in enquiry.cases]),
+        air_lowest=enquiry.site.air_lowest, air_highest=enquiry.site.air_highest,
+        atmosphere=atmosphere_at(enquiry.site.altitude))
+
+
+def _warnings(situation: Situation) -> tuple[str, ...]:
+    pump, liquid, states = situation.pump, situation.liquid, situation.solution.states
+    response = response_for(pump)
+    inner, outer = remanences(pump)
+    found = [*liquid.warnings, *response.warnings,
+             *response.operating_warnings(float(situation.solved.inputs.speed.max()), shell_conductivity(pump), inner,
+                                          outer),
+             *messages(*situation.solved.point.limits), *liquid.outside(states.temperature, states.pressure),
+             *material_warnings(pump.shell_material, float(situation.scalars[:, solve.HOTTEST_WALL].max())),
+             *_findings(situation)]
+    return tuple(dict.fromkeys(found))
+
+
+def _findings(situation: Situation) -> list[str]:
+    """Reversed branches and cases where the coupling cannot hold, in words."""
+    found = []
+    names = [branch.name for branch in situation.pump.network.branches]
+    reversed_ = np.atleast_1d((situation.solution.states.flow < 0).any(axis=0))
+    for name, backwards in zip(names, reversed_, strict=True):
+        if backwards:
+            found.append(f"in some case the liquid flows backwards through {name}")
+    if (situation.losses.coupling_ratio < 1).any():
+        found.append("in some case the running torque is above pull-out: the rings fall out of step and the pump "
+                     "stops; what is shown holds for rings in step")
+    return found

@@ -1,0 +1,116 @@
+"""Everything a check may look at: pump, liquid, cases, practice, and what was solved."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetpath.circulation import annulus_cells, solve
+from wetpath.circulation.continuation import Solution
+from wetpath.edge.practice import Practice
+from wetpath.liquids.liquid import Liquid
+from wetpath.machine.pump_file import PumpFile
+from wetpath.physics.constants import STANDARD_GRAVITY
+from wetpath.physics.pump.npsh import npsh_available
+from wetpath.rating.enquiry import Service
+from wetpath.rating.losses import Losses, losses_of
+from wetpath.rating.pump_model import PumpModel, Solved
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Demands:
+    """What the enquiry asks of each case besides its conditions, first axis the case."""
+
+    service: Service
+    head: Array                              # [m], NaN where none is asked
+    in_preferred: NDArray[np.bool_]          # the flow must lie in the preferred region
+    rated: NDArray[np.bool_]
+    air_lowest: float                        # [K]
+    air_highest: float                       # [K]
+    atmosphere: float                        # [Pa]
+
+
+@dataclass(frozen=True, eq=False)
+class Situation:
+    """A solved batch with all that judges it."""
+
+    model: PumpModel
+    solved: Solved
+    demands: Demands
+    practice: Practice
+
+    @property
+    def pump(self) -> PumpFile:
+        """The pump."""
+        return self.model.pump
+
+    @property
+    def liquid(self) -> Liquid:
+        """The liquid."""
+        return self.model.liquid
+
+    @property
+    def solution(self) -> Solution:
+        """The solved circulation."""
+        return self.solved.solution
+
+    @property
+    def count(self) -> int:
+        """Number of cases."""
+        return self.solved.inputs.flow.size
+
+    @property
+    def scalars(self) -> Array:
+        """Scalars of the solve, (cases, SCALARS)."""
+        return self.solution.states.scalars
+
+    @property
+    def cells(self) -> NDArray[np.float64]:
+        """The annulus record, (cases, CELL_RECORD, cells)."""
+        return self.solution.states.cells
+
+    @cached_property
+    def losses(self) -> Losses:
+        """Powers and torques."""
+        return losses_of(self.pump, self.solved)
+
+    @cached_property
+    def pressure_margin(self) -> Array:
+        """Pressure above the vapour pressure at every station [Pa]."""
+        return self.solution.states.pressure - self.solution.states.saturation
+
+    @cached_property
+    def temperature_margin(self) -> Array:
+        """Temperature below boiling at every station [K]."""
+        return self.solution.states.boiling - self.solution.states.temperature
+
+    @cached_property
+    def head_margin(self) -> Array:
+        """Pressure margin at every station in metres of the liquid there [m]."""
+        states = self.solution.states
+        density = self.liquid.state(states.temperature, states.pressure).density
+        return self.pressure_margin / (density * STANDARD_GRAVITY)
+
+    @cached_property
+    def wall_margin(self) -> Array:
+        """Temperature of the shell wall below boiling at the local pressure, every cell of the annulus [K]."""
+        return self.cells[:, annulus_cells.CELL_BOILING] - self.cells[:, annulus_cells.CELL_WALL]
+
+    @cached_property
+    def npsh_available(self) -> Array:
+        """NPSH available at the temperature in the impeller eye, returned circulation mixed in [m]."""
+        inputs = self.solved.inputs
+        eye = self.scalars[:, solve.EYE_TEMPERATURE]
+        velocity = inputs.flow / (np.pi * self.pump.casing.suction_bore**2 / 4)
+        return np.asarray(npsh_available(inputs.pressure, self.liquid.vapour_pressure(eye),
+                                         self.scalars[:, solve.DENSITY_IN], velocity))
+
+    def titles(self, stations: NDArray[np.int64]) -> tuple[str, ...]:
+        """Names and titles of stations by index."""
+        names = self.pump.network.stations
+        return tuple(f"station {names[index]}, {self.pump.title_of(names[index])}" for index in stations)

@@ -1,0 +1,33 @@
+"""The cautions that go with a rating: what it does not promise, and where the work can hurt someone."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from wetpath.circulation import solve
+from wetpath.edge.quantities import TEMPERATURE
+from wetpath.edge.units import METRIC, UnitSet, express
+from wetpath.physics.constants import ZERO_CELSIUS
+from wetpath.rating.rate import Rating
+
+#: A bare surface above this burns who touches it [K]. Common practice, no source.
+HOT_SURFACE = ZERO_CELSIUS + 60.0
+
+
+def cautions_of(rating: Rating, units: UnitSet = METRIC) -> tuple[str, ...]:
+    """Cautions of one rating, in sentences, the general one first."""
+    found = ["An aid for a competent engineer, who answers for the selection; local codes, the maker's instructions and "
+             "licensed practice come first.",
+             "Rated are steady conditions with clean liquid and a pump in good order, not dry running, gas, solids, "
+             "blocked holes or a way from one case to another.",
+             "Magnet rings attract strongly, also at rest, and disturb pacemakers; the pump is under pressure until it "
+             "is isolated, drained and vented."]
+    site = rating.enquiry.site
+    if site.zone or site.temperature_class != "none":
+        area = ", ".join(part for part in (site.zone, site.temperature_class.replace("none", "")) if part)
+        found.append(f"Explosive atmosphere ({area}): the protection of pump and motor against ignition is assessed by "
+                     "its own standards, not here.")
+    hottest = float(np.nanmax(rating.situation.scalars[:, solve.HOTTEST_WALL]))
+    if hottest > HOT_SURFACE:
+        found.append(f"Hot surfaces: the containment shell reaches {express(hottest, TEMPERATURE, units=units)}.")
+    return tuple(found)

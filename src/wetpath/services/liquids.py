@@ -1,0 +1,72 @@
+"""Load a liquid: by name or CAS number, from a liquid file, or as an enquiry describes it."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from wetpath.errors import InputError, UnknownName
+from wetpath.liquids.errors import PropertyMissing, UnknownLiquid
+from wetpath.liquids.liquid import Liquid
+from wetpath.liquids.specification import LiquidSpecification
+from wetpath.services.places import placed
+from wetpath.services.progress import Announce, silent
+
+#: What files call the fields that the errors of the liquids package name.
+NAMES_IN_FILES = {
+    "liquid": "liquid.substance", "liquid.components": "liquid.substance", "liquid.fractions": "liquid.fraction",
+    "liquid.given.compressibility": "liquid.given.bulk_modulus",
+    "liquid.given.kinematic_viscosity": "liquid.given.viscosity"}
+
+
+def load_liquid(name_or_file: str | os.PathLike[str], *, announce: Announce = silent) -> Liquid:
+    """Load a liquid by name, CAS number or liquid file.
+
+    A name is looked up among the reference equations of state, then in the chemical database. A text that ends in
+    ``.toml``, or names something on disk, is a file.
+    """
+    text = os.fspath(name_or_file)
+    if not isinstance(name_or_file, str) or text.endswith(".toml") or Path(text).exists():
+        return liquid_of_file(text, announce=announce)
+    return liquid_of_name(text, announce=announce)
+
+
+def liquid_of_name(name: str, *, announce: Announce = silent) -> Liquid:
+    """Load a pure liquid by name or CAS number, from the first source that knows it well enough."""
+    if not name.strip():
+        raise InputError("is empty", field="liquid", value='""', do="give a name, a CAS number or a liquid file")
+    first: InputError
+    try:
+        return prepared(LiquidSpecification("reference equation", (name,)), announce)
+    except (UnknownLiquid, PropertyMissing) as error:
+        first = error
+    try:
+        return prepared(LiquidSpecification("chemical database", (name,)), announce)
+    except UnknownLiquid as error:
+        near = [*getattr(first, "nearest", ()), *error.nearest]
+        raise UnknownName("liquid", name, {one.casefold(): one for one in reversed(near)}.values(),
+                          field="liquid", do="give its CAS number, or a liquid file with a table of its properties") from None
+
+
+def liquid_of_file(file: str | os.PathLike[str], *, announce: Announce = silent) -> Liquid:
+    """Load the liquid of a liquid file; what is wrong with it is told at its line."""
+    from wetpath.edge.files import load_document
+    from wetpath.liquids.liquid_file import LiquidFile
+
+    try:
+        return prepared(load_document(file, LiquidFile).liquid.specification(), announce)
+    except InputError as error:
+        raise placed(error, file, NAMES_IN_FILES) from None
+
+
+def prepared(specification: LiquidSpecification, announce: Announce = silent) -> Liquid:
+    """Load a liquid from the tables kept on this machine, or build its table and say so."""
+    from wetpath.liquids import specification as liquids
+    from wetpath.liquids import store
+
+    found = store.read(specification)
+    if found is not None:
+        return found
+    name = specification.name or ", ".join(specification.components) or "the liquid"
+    announce(f"building the property table of {name}")
+    return liquids.load_liquid(specification)
