@@ -104,7 +104,7 @@ class UnknownName(InputError):
             hint = f"Known: {', '.join(names)}."
         else:
             hint = ""
-        super().__init__(f"is not a {what} known here." + (f" {hint}" if hint else ""),
+        super().__init__(f"is not {with_article(what)} known here." + (f" {hint}" if hint else ""),
                          field=field, value=f'"{name}"', do=do)
 
 
@@ -142,6 +142,15 @@ def nearest_names(name: str, known: Iterable[str], *, at_most: int = 3) -> tuple
     chosen = [item for item in scored if item[0] >= 0.6 and item[0] >= best - 0.2]
     chosen.sort(key=lambda item: (-item[0], item[1]))
     return tuple(known_name for _, known_name in chosen[:at_most])
+
+
+def with_article(name: str) -> str:
+    """Put the article before a name.
+
+    >>> with_article("pump file"), with_article("enquiry")
+    ('a pump file', 'an enquiry')
+    """
+    return f"an {name}" if name[:1] in "aeiou" else f"a {name}"
 
 
 def _plain(name: str) -> str:

@@ -8,7 +8,7 @@ from typing import Annotated, ClassVar, Literal
 
 import jsonschema
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import Field
 
@@ -153,6 +153,7 @@ def _every_value_is_found(text):
             assert key in lines[place.line - 1], (path, place)
 
 
+@settings(deadline=None)        # the first unknown unit builds the registry of pint, half a second
 @given(st.text(max_size=60))
 def test_any_text_is_read_or_refused_in_our_words(text):
     from wetpath.errors import FileProblems
@@ -162,6 +163,7 @@ def test_any_text_is_read_or_refused_in_our_words(text):
     assert str(raised.value).startswith("x.toml")
 
 
+@settings(deadline=None)
 @given(st.recursive(st.none() | st.booleans() | st.integers() | st.floats() | texts,
                     lambda inner: st.lists(inner, max_size=3) | st.dictionaries(
                         st.sampled_from(["title", "pressure", "part", "named", "kind", "length", "leaves", "flow",

@@ -213,6 +213,33 @@ def test_kinematic_viscosity_is_made_dynamic():
     np.testing.assert_allclose(liquid.state(TEMPERATURES, 1e5).viscosity, GIVEN.viscosity, rtol=1e-4)
 
 
+def test_given_properties_replace_those_of_the_chemical_database():
+    table = GivenProperties(temperature=TEMPERATURES, density=GIVEN.density, viscosity=GIVEN.viscosity, origin="ours")
+    liquid = load_liquid(LiquidSpecification("chemical database", ("acetone",), given=table), cache=False)
+    state = liquid.state(TEMPERATURES, liquid.vapour_pressure(TEMPERATURES))
+    np.testing.assert_allclose(state.density, GIVEN.density, rtol=1e-4)
+    np.testing.assert_allclose(state.viscosity, GIVEN.viscosity, rtol=1e-3)
+    assert liquid.temperature_range == (TEMPERATURES[0], TEMPERATURES[-1])
+    assert liquid.origins["density"].text == liquid.origins["viscosity"].text == "ours"
+    acetone = liquids("chemical database", "acetone")
+    np.testing.assert_allclose(liquid.vapour_pressure(300.0), acetone.vapour_pressure(300.0), rtol=1e-5)
+
+
+def test_given_viscosity_fills_in_what_the_reference_equation_lacks():
+    table = GivenProperties(temperature=TEMPERATURES, viscosity=GIVEN.viscosity, conductivity=GIVEN.conductivity)
+    liquid = load_liquid(LiquidSpecification("reference equation", ("acetone",), given=table), cache=False)
+    np.testing.assert_allclose(liquid.state(TEMPERATURES, 5e5).viscosity, GIVEN.viscosity, rtol=1e-4)
+    np.testing.assert_allclose(liquid.state(TEMPERATURES, 5e5).conductivity, GIVEN.conductivity, rtol=5e-4)
+    # acetone boils at 56.1 degC
+    assert liquid.saturation_temperature(101325.0) == pytest.approx(329.2, abs=0.2)
+
+
+def test_given_vapour_pressure_makes_margins_of_a_volatile_solution_known():
+    table = GivenProperties(temperature=(275.0, 285.0, 295.0, 305.0), vapour_pressure=(1.4e3, 2.7e3, 4.9e3, 8.5e3))
+    liquid = load_liquid(LiquidSpecification("solution", ("ethanol",), (0.3,), given=table), cache=False)
+    np.testing.assert_allclose(liquid.vapour_pressure([275.0, 285.0, 295.0, 305.0]), table.vapour_pressure, rtol=1e-5)
+
+
 @pytest.mark.parametrize("share", [1e-6, 1 - 1e-6])
 def test_bubble_pressure_of_a_nearly_pure_mixture_is_that_of_the_substance(share):
     mixed = load_liquid(LiquidSpecification("mixture", ("n-pentane", "n-hexane"), (share, 1 - share), "mole"),

@@ -23,7 +23,7 @@ from pydantic_core import CoreSchema, core_schema
 from wetpath.edge import quantities, units
 from wetpath.edge.quantities import DYNAMIC_VISCOSITY, KINEMATIC_VISCOSITY, RATIO, Kind
 from wetpath.edge.ranges import OutOfRange, Within
-from wetpath.errors import UnitError
+from wetpath.errors import UnitError, with_article
 from wetpath.physics.constants import STANDARD_ATMOSPHERE
 
 _NUMBER_PATTERN = r"[-+−]?[0-9]*[.,]?[0-9]+([eE][-+]?[0-9]+)?"
@@ -202,9 +202,9 @@ def _one(value: Any, kind: Kind, within: Within | None, context: dict[str, Any])
         )
     if isinstance(value, bool) or not hasattr(value, "__float__"):
         raise UnitError("is not a text with a number and its unit", value=_shown(value),
-                        do=f'write a {kind.name} like "{kind.example}"')
+                        do=f'write {with_article(kind.name)} like "{kind.example}"')
     if context.get("texts") and kind != RATIO and not isinstance(value, (SiFloat, SiInt)):
-        raise UnitError("has no unit", value=_shown(value), do=f'write a {kind.name} like "{kind.example}"')
+        raise UnitError("has no unit", value=_shown(value), do=f'write {with_article(kind.name)} like "{kind.example}"')
     number = float(value)
     units.check_range(number, kind, within, typed=_shown(value) if kind == RATIO else "")
     return number

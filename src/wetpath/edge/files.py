@@ -20,7 +20,7 @@ from wetpath.edge.problems import problems_of
 from wetpath.edge.quantities import RATIO, Kind
 from wetpath.edge.toml_places import Places, marked_lines
 from wetpath.edge.units import canonical, canonical_list
-from wetpath.errors import FileProblems, InputError, Problem, nearest_names
+from wetpath.errors import FileProblems, InputError, Problem, nearest_names, with_article
 
 Model = TypeVar("Model", bound=BaseModel)
 LARGEST_FILE = 20_000_000      # bytes
@@ -274,7 +274,7 @@ def _check_header(data: dict[str, Any], model: type[Document], file: str, places
     name = model.document_name or model.document_kind
     if given is None:
         raise FileProblems([Problem(f'has no line wetpath = "{model.header()}"', file=file,
-                                    do=f"write it as the first line if this is meant to be {_a(name)}")])
+                                    do=f"write it as the first line if this is meant to be {with_article(name)}")])
     kind, _, version = str(given).partition("/")
     other = DOCUMENTS.get(kind)
     if kind == model.document_kind:
@@ -282,19 +282,15 @@ def _check_header(data: dict[str, Any], model: type[Document], file: str, places
         text = f"is not a version read here ({model.header()})"
         do = "use a newer wetpath" if newer else f'write wetpath = "{model.header()}"'
     elif other is not None:
-        text = f"is {_a(other.document_name or kind)}; {_a(name)} is asked here"
+        text = f"is {with_article(other.document_name or kind)}; {with_article(name)} is asked here"
         do = other.document_use
     else:
         near = nearest_names(kind, DOCUMENTS, at_most=1)
         text = "is not a kind of file known here." + (
             f" Did you mean {DOCUMENTS[near[0]].header()}?" if near else ""
         )
-        do = f'write wetpath = "{model.header()}" if this is meant to be {_a(name)}'
+        do = f'write wetpath = "{model.header()}" if this is meant to be {with_article(name)}'
     raise FileProblems([_header_problem(data, text, do, file, places)])
-
-
-def _a(name: str) -> str:
-    return f"an {name}" if name[:1] in "aeiou" else f"a {name}"
 
 
 def _header_problem(data: dict[str, Any], text: str, do: str, file: str, places: Places) -> Problem:

@@ -16,7 +16,7 @@ from typing import Any
 from wetpath.edge import quantities
 from wetpath.edge.quantities import KINDS, PRESSURE, PRESSURE_DIFFERENCE, RATIO, ROTATIONAL_SPEED, Kind, Unit
 from wetpath.edge.ranges import OutOfRange, Within, number_text
-from wetpath.errors import UnitError, nearest_names
+from wetpath.errors import UnitError, nearest_names, with_article
 from wetpath.physics.constants import STANDARD_ATMOSPHERE
 
 THIN_SPACE = "\u2009"
@@ -220,7 +220,7 @@ def _split(text: str, kind: Kind) -> tuple[float, str]:
     match = _NUMBER.match(plain)
     if not match:
         raise UnitError("does not begin with a number" if plain else "is empty", value=f'"{text}"',
-                        do=f'write a {kind.name} like "{kind.example}"')
+                        do=f'write {with_article(kind.name)} like "{kind.example}"')
     rest = plain[match.end():].strip()
     if re.match(r"(?!1/)[\d.,+-]", rest):
         raise UnitError("has more than one number", value=f'"{text}"',
@@ -244,7 +244,7 @@ def _to_si(number: float, unit_text: str, kind: Kind, atmosphere: float, text: s
     if not unit_text:
         if kind == RATIO:
             return number
-        raise UnitError("has no unit", value=f'"{text}"', do=f'write a {kind.name} like "{kind.example}"')
+        raise UnitError("has no unit", value=f'"{text}"', do=f'write {with_article(kind.name)} like "{kind.example}"')
     bare, suffix = _pressure_suffix(unit_text, kind)
     if kind == ROTATIONAL_SPEED and _key(bare) in ("Hz", "1/s", "s-1", "r/s", "rev/s"):
         raise UnitError("may mean turns per second or the frequency of the mains", value=f'"{text}"',
@@ -252,7 +252,7 @@ def _to_si(number: float, unit_text: str, kind: Kind, atmosphere: float, text: s
                            f'"{number * 60:g} rpm" for {number:g} turns per second')
     unit = _lookup(bare, kind)
     if unit is None:
-        raise _not_a_unit(bare, kind, f'"{text}"', f'ends in "{bare}", which is')
+        raise _not_a_unit(unit_text, kind, f'"{text}"', f'ends in "{unit_text}", which is')
     value = number * unit.factor + unit.offset
     if kind == PRESSURE:
         value += _gauge(number, unit, suffix, atmosphere, text)
@@ -272,12 +272,14 @@ def _lookup(text: str, kind: Kind) -> Unit | None:
 
 
 def _not_a_unit(text: str, kind: Kind, value: str, is_: str) -> UnitError:
-    example = f'write a {kind.name} like "{kind.example}"'
+    example = f'write {with_article(kind.name)} like "{kind.example}"'
     bare = _pressure_suffix(text, PRESSURE)[0]
-    for other in KINDS.values():
-        if _key(bare) in _spellings(other) or _key(text) in _spellings(other):
-            return UnitError(f"is a {other.name}; a {kind.name} is asked", value=value, do=example,
-                             why=_CONFUSED.get((kind.name, other.name), ""))
+    others = [other for name in dict.fromkeys((text, bare)) for other in KINDS.values()
+              if _key(name) in _spellings(other)]
+    if others:      # first what is often confused with this kind; a bare metre is rather a length than a head
+        other = min(others, key=lambda one: ((kind.name, one.name) not in _CONFUSED, one == quantities.HEAD))
+        return UnitError(f"is {with_article(other.name)}; {with_article(kind.name)} is asked", value=value,
+                         do=example, why=_CONFUSED.get((kind.name, other.name), ""))
     near = nearest_names(text, [unit.name for unit in kind.units], at_most=1)
     hint = f" Did you mean {_spellings(kind)[_key(near[0])].printed}?" if near else ""
     return UnitError(f"{is_} not a unit known here.{hint}", value=value, do=example)

@@ -170,7 +170,7 @@ def origins(substance: Substance) -> dict[str, PropertyOrigin]:
     for name, item in substance.chosen.items():
         kind = "estimated from critical constants by" if item.estimated else "method"
         if item.given is not None:
-            found[name] = item.given
+            found["density" if name == "volume" else name] = item.given
             continue
         found["density" if name == "volume" else name] = PropertyOrigin(
             f"{kind} {item.method} of the chemicals {chemicals.__version__} library", "chemicals-library",
@@ -235,7 +235,11 @@ def find_substance(name: str, given: dict[str, Chosen] | None = None) -> Substan
         item = _choose(property_, model, factor, span)
         if item is not None:
             chosen[property_] = item
-    chosen.update(given or {})
+    given = dict(given or {})
+    if "density" in given:
+        density = given.pop("density")
+        chosen["volume"] = replace(density, curve=partial(_inverse, density.curve))
+    chosen.update(given)
     missing = tuple("density" if property_ == "volume" else property_ for property_ in _NEEDED
                     if property_ not in chosen)
     if missing:
@@ -273,6 +277,10 @@ def _scaled_to_measurement(model: Any, method: str, curve: Curve, factor: float)
             if np.isfinite(scale):
                 return partial(_scaled, curve, scale), f"{method} scaled to {measured} at 298.15 K"
     return curve, method
+
+
+def _inverse(curve: Curve, temperatures: Array) -> Array:
+    return 1.0 / curve(temperatures)
 
 
 def _scaled(curve: Curve, scale: float, temperatures: Array) -> Array:

@@ -11,7 +11,7 @@ from scipy.interpolate import CubicSpline, PchipInterpolator
 from wetpath.liquids.chemical_database import Chosen
 from wetpath.liquids.curves import Curve, Curves, unknown
 from wetpath.liquids.errors import PropertyMissing, UnusableLiquid
-from wetpath.liquids.liquid import PropertyOrigin
+from wetpath.liquids.liquid import PropertyOrigin, TableErrors
 from wetpath.liquids.specification import GivenProperties
 from wetpath.liquids.table import PropertySource
 
@@ -23,6 +23,10 @@ _JUMP = 0.2                                    # of the latent heat between neig
 _MOLAR_LATENT_HEAT = (4e3, 2.5e5)              # of any liquid one pumps [J/mol]
 _IDEAL_BELOW = 5e5                             # the vapour is taken as an ideal gas up to this pressure [Pa]
 _SKIRT = 0.02                                  # of the range of the points
+#: Rounded densities make the second derivative of volume, and with it the pressure effect on the heat capacity, rough:
+#: the heat capacity far above saturation is held to half a per cent, below what the digits of such tables promise.
+_ACCURACY = TableErrors(vapour_pressure=1e-5, density=1e-4, enthalpy_difference=1e-3, heat_capacity=5e-3,
+                        viscosity=1e-4, conductivity=5e-4)
 _STIFFEST = 1e-8                               # no liquid away from its critical point is softer [1/Pa]
 
 #: Field of the specification, the word for it, whether its logarithm over 1/T is what runs smoothly.
@@ -75,21 +79,24 @@ def from_table(name: str, given: GivenProperties) -> Curves:
         compression=lambda temperatures, saturation, pressures: (
             1.0 / (1.0 + compressibility * (pressures - saturation))),
         heat_capacity=curves["heat capacity"], viscosity=viscosity, conductivity=curves["conductivity"],
-        vapour_pressure=vapour, latent_heat=latent, molar_mass=given.molar_mass, warnings=warnings)
+        vapour_pressure=vapour, latent_heat=latent, molar_mass=given.molar_mass, warnings=warnings, accuracy=_ACCURACY)
 
 
-def replacements(name: str, given: GivenProperties) -> dict[str, Chosen]:
-    """The properties of a table that are to replace those of another source."""
+def replacements(name: str, given: GivenProperties) -> tuple[dict[str, Chosen], list[str]]:
+    """The properties of a table that are to replace those of another source, and what is doubtful about them."""
     points = _read(name, given)
     if "kinematic viscosity" in points:
         raise UnusableLiquid("cannot replace the viscosity of another source.",
-                             field="liquid.given.kinematic_viscosity",
-                             value="", do="give the dynamic viscosity")
+                             field="liquid.given.kinematic_viscosity", do="give the dynamic viscosity")
+    for word, found in points.items():
+        if found.values.size < 2:
+            raise UnusableLiquid(f"has one value for the {word}.", field="liquid.given",
+                                 do="give two or more, over the range of use")
     origin = PropertyOrigin(given.origin or "table given by the user", "given-by-user", "read")
-    _doubts(name, points)
-    return {word: Chosen(_curve(points[word], logarithmic), float(points[word].temperatures[0]),
-                         float(points[word].temperatures[-1]), "given by the user", False, origin)
-            for _, word, logarithmic in _FIELDS if word in points}
+    chosen = {word: Chosen(_curve(points[word], logarithmic), float(points[word].temperatures[0]),
+                           float(points[word].temperatures[-1]), "given by the user", False, origin)
+              for _, word, logarithmic in _FIELDS if word in points}
+    return chosen, _doubts(name, points)
 
 
 def _range(name: str, given: GivenProperties) -> tuple[float, float]:

@@ -37,6 +37,8 @@ class GivenTable(Part):
     conductivity: ThermalConductivityList = drawing("thermal conductivity", default=(), above=0)
     bulk_modulus: Stress | None = drawing("isothermal bulk modulus; without it the liquid is taken as incompressible",
                                           default=None, above=0, examples=["1200 MPa"])
+    molar_mass: float | None = drawing("molar mass in g/mol; with the vapour pressure it gives the latent heat",
+                                       default=None, above=1, upper=1000)
     origin: str = drawing("where the table comes from, as reports print it", default="")
 
     @rule
@@ -65,7 +67,7 @@ class GivenTable(Part):
             temperature=self.temperature, vapour_pressure=self.vapour_pressure, density=self.density,
             heat_capacity=self.heat_capacity, viscosity=dynamic, kinematic_viscosity=kinematic,
             conductivity=self.conductivity, compressibility=1 / self.bulk_modulus if self.bulk_modulus else None,
-            origin=self.origin)
+            molar_mass=self.molar_mass / 1000 if self.molar_mass else None, origin=self.origin)
 
 
 class Limits(Part):
@@ -97,7 +99,7 @@ class _Entry(Part):
 
 
 class ReferenceEquationEntry(_Entry):
-    """Pure substance or predefined mixture with a reference equation of state."""
+    """Pure substance with a reference equation of state."""
 
     source: Literal["reference equation"]
     substance: str = drawing("name of the substance", examples=["propane"])
@@ -144,7 +146,7 @@ class MixtureEntry(_Entry):
 
 
 class SolutionEntry(_Entry):
-    """Aqueous solution or heat-transfer liquid with tabled properties."""
+    """Aqueous solution with tabled properties."""
 
     source: Literal["solution"]
     substance: str = drawing("name of what is dissolved")

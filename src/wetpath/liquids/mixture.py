@@ -33,10 +33,14 @@ def mixture(names: Sequence[str], fractions: Sequence[float], basis: str, *,
     """Property source of a mixture of liquids that mix in all proportions.
 
     Bubble pressure by `bubble_point`. Volume and heat capacity add up by mass; viscosity ``ln mu = sum x_i ln
-    mu_i``; conductivity ``k = (sum w_i / k_i^2)^(-1/2)``. No heat of mixing, no volume change on mixing. Only
-    where every component by itself is liquid and known.
+    mu_i``; conductivity ``k = (sum w_i / k_i^2)^(-1/2)``. No heat of mixing, no volume change on mixing (up to 2 %
+    of density for a light component near its critical point). Only where every component by itself is liquid
+    and known.
     """
     given = given or {}
+    if "density" in given:
+        raise UnusableLiquid("cannot replace the density of a mixture.", field="liquid.given.density",
+                             do='give a table of the whole mixture (source "table")')
     parts = [find_substance(name) for name in names]
     moles, masses = _fractions(names, fractions, basis, parts)
     name = label or ", ".join(f"{100 * share:.4g} % {part.name}" for share, part in zip(

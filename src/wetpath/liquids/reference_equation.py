@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from functools import cache
 from typing import Any
 
@@ -29,7 +28,6 @@ class ReferenceEquation:
     critical_temperature: float | None
     molar_mass: float | None
     solidification: float | None
-    warnings: Sequence[str] = ()
     accuracy = ACCURACY
 
     def __init__(self, name: str) -> None:
@@ -48,6 +46,7 @@ class ReferenceEquation:
         lowest = max(float(self._equation.Tmin()), self.solidification)
         # a hair above the triple point, where rounding would put the state on the wrong side
         self.temperature_range = (lowest + 0.01, min(_TOP * critical, float(self._equation.Tmax())))
+        self.warnings: list[str] = []
         self.origins: dict[str, PropertyOrigin] = {}
         for key, properties in _KEYS.items():
             reference = coolprop.get_BibTeXKey(own_name, key)

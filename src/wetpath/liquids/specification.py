@@ -9,6 +9,7 @@ from wetpath.liquids.errors import UnusableLiquid
 from wetpath.liquids.liquid import Liquid, LiquidLimits
 
 if TYPE_CHECKING:
+    from wetpath.liquids.chemical_database import Chosen
     from wetpath.liquids.table import PropertySource
 
 Kind = Literal["reference equation", "chemical database", "mixture", "solution", "table"]
@@ -101,12 +102,22 @@ def _build(specification: LiquidSpecification) -> Liquid:
 
 
 def _source(specification: LiquidSpecification) -> PropertySource:
-    from wetpath.liquids.given_table import Replaced, from_table, replacements
+    from wetpath.liquids.given_table import replacements
+
+    given: dict[str, Chosen] = {}
+    doubts: list[str] = []
+    if specification.given is not None and specification.kind != "table":
+        given, doubts = replacements(specification.name or ", ".join(specification.components),
+                                     specification.given)
+    source = _chosen_source(specification, given)
+    source.warnings.extend(doubts)
+    return source
+
+
+def _chosen_source(specification: LiquidSpecification, given: dict[str, Chosen]) -> PropertySource:
+    from wetpath.liquids.given_table import Replaced, from_table
 
     source: PropertySource
-    given = {}
-    if specification.given is not None and specification.kind != "table":
-        given = replacements(specification.name or ", ".join(specification.components), specification.given)
     match specification.kind:
         case "reference equation":
             from wetpath.liquids.reference_equation import ReferenceEquation

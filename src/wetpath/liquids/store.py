@@ -22,8 +22,6 @@ from wetpath.liquids.lookup import LiquidArrays
 if TYPE_CHECKING:
     from wetpath.liquids.specification import LiquidSpecification
 
-#: Raise it when the tables or the way they are built change: older files are then left alone and rebuilt.
-TABLE_FORMAT = 1
 #: Names the folder of the cache, if set.
 FOLDER_VARIABLE = "WETPATH_CACHE"
 
@@ -38,9 +36,9 @@ def folder() -> Path:
 
 
 def key(specification: LiquidSpecification) -> str:
-    """Hash of all that decides what is in a table: the specification, the libraries, the format."""
+    """Hash of all that decides what is in a table: the specification, the libraries, this package's code."""
     content = {"specification": asdict(specification), "libraries": _library_versions(),
-               "format": TABLE_FORMAT}
+               "code": _code()}
     return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()
 
 
@@ -75,6 +73,15 @@ def write(specification: LiquidSpecification, liquid: Liquid) -> None:
         except BaseException:
             os.unlink(name)
             raise
+
+
+@cache
+def _code() -> str:
+    """Digest of the files that build the tables, so that a table of an older version is never read."""
+    digest = hashlib.sha256()
+    for path in sorted(Path(__file__).parent.glob("*.py")):
+        digest.update(path.read_bytes())
+    return digest.hexdigest()
 
 
 @cache

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -45,6 +44,7 @@ class PropertySource(Protocol):
     temperature_range: tuple[float, float]
     origins: dict[str, PropertyOrigin]
     accuracy: TableErrors
+    warnings: list[str]                        # what the user must know about the source
 
     @property
     def molar_mass(self) -> float | None:
@@ -61,10 +61,6 @@ class PropertySource(Protocol):
     @property
     def solidification(self) -> float | None:
         """Temperature at which it freezes, in kelvin."""
-
-    @property
-    def warnings(self) -> Sequence[str]:
-        """What the user must know about the source."""
 
     def saturation(self, temperatures: Array) -> Array:
         """Vapour pressure, vapour density, latent heat, surface tension: an array (4, n)."""

@@ -67,6 +67,15 @@ class PumpFile(Document):
                              do="the outer ring needs an air gap around the shell")
 
     @rule
+    def cavities_fit_the_shell(self) -> None:
+        """Radii of cavities lie inside the shell."""
+        for number, entry in enumerate(self.branches, start=1):
+            if isinstance(entry, listed.Cavity) and max(entry.radius_from, entry.radius_to) > self.casing_radius:
+                largest = f"{1e3 * self.casing_radius:.1f} mm"
+                raise InputError(f"is larger than the largest radius inside the pump, {largest}",
+                                 field=f"branches[{number}].radius_to", do="give radii, not diameters")
+
+    @rule
     def materials_are_known(self) -> None:
         """Shell material and magnets are rows of the tables."""
         _ = self.shell_material, self.inner_magnet, self.outer_magnet
@@ -95,6 +104,11 @@ class PumpFile(Document):
     def outer_magnet(self) -> Magnet:
         """The row of the outer magnets."""
         return magnet(self.outer_ring.magnets)
+
+    @property
+    def casing_radius(self) -> float:
+        """Largest radius that liquid inside can reach: shell or impeller [m]."""
+        return max(self.containment_shell.bore, self.impeller.largest_diameter) / 2
 
     @property
     def rotor_gap(self) -> float:

@@ -22,7 +22,7 @@ class Check:
 
     ``scale`` is what the margin is compared with across checks: the limit itself unless something else is said
     (a temperature is compared with its distance from a stated reference, never with kelvin from absolute zero).
-    A NaN actual value means that it cannot be told; ``applies`` is false where the demand is not made.
+    A NaN actual value or limit means that it cannot be told; ``applies`` is false where the demand is not made.
     """
 
     name: str
@@ -58,8 +58,8 @@ class Check:
 
     @property
     def unknown(self) -> NDArray[np.bool_]:
-        """Where the demand is made and the actual value cannot be told."""
-        return self.applies & np.isnan(self.actual)
+        """Where the demand is made and the actual value or the limit cannot be told."""
+        return self.applies & (np.isnan(self.actual) | np.isnan(self.limit))
 
     @property
     def worst_case(self) -> int:

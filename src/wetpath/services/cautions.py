@@ -16,8 +16,8 @@ HOT_SURFACE = ZERO_CELSIUS + 60.0
 
 def cautions_of(rating: Rating, units: UnitSet = METRIC) -> tuple[str, ...]:
     """Cautions of one rating, in sentences, the general one first."""
-    found = ["An aid for a competent engineer, who answers for the selection; local codes, the maker's instructions and "
-             "licensed practice come first.",
+    found = ["An aid for a competent engineer, who answers for the selection; local codes, the maker's instructions "
+             "and licensed practice come first.",
              "Rated are steady conditions with clean liquid and a pump in good order, not dry running, gas, solids, "
              "blocked holes or a way from one case to another.",
              "Magnet rings attract strongly, also at rest, and disturb pacemakers; the pump is under pressure until it "

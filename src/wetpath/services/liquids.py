@@ -35,17 +35,25 @@ def liquid_of_name(name: str, *, announce: Announce = silent) -> Liquid:
     """Load a pure liquid by name or CAS number, from the first source that knows it well enough."""
     if not name.strip():
         raise InputError("is empty", field="liquid", value='""', do="give a name, a CAS number or a liquid file")
-    first: InputError
-    try:
-        return prepared(LiquidSpecification("reference equation", (name,)), announce)
-    except (UnknownLiquid, PropertyMissing) as error:
-        first = error
-    try:
-        return prepared(LiquidSpecification("chemical database", (name,)), announce)
-    except UnknownLiquid as error:
-        near = [*getattr(first, "nearest", ()), *error.nearest]
-        raise UnknownName("liquid", name, {one.casefold(): one for one in reversed(near)}.values(),
-                          field="liquid", do="give its CAS number, or a liquid file with a table of its properties") from None
+    from wetpath.liquids import store
+    from wetpath.liquids.specification import load_liquid as load
+
+    asked = [LiquidSpecification(kind, (name,)) for kind in ("reference equation", "chemical database")]
+    for specification in asked:
+        if (found := store.read(specification)) is not None:
+            return found
+    announce(f"building the property table of {name}")
+    near: list[str] = []
+    for specification in asked:
+        try:
+            return load(specification)
+        except UnknownLiquid as error:
+            near.extend(error.nearest)
+        except PropertyMissing:
+            if specification is asked[-1]:
+                raise
+    raise UnknownName("liquid", name, {one.casefold(): one for one in near}.values(), field="liquid",
+                      do="give its CAS number, or a liquid file with a table of its properties")
 
 
 def liquid_of_file(file: str | os.PathLike[str], *, announce: Announce = silent) -> Liquid:

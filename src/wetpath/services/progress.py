@@ -20,7 +20,7 @@ def announce_compiling(announce: Announce) -> None:
 
 
 def _solver_is_compiled() -> bool:
-    import numba
+    from numba.core import config
 
-    folder = Path(numba.config.CACHE_DIR)
-    return bool(numba.config.DISABLE_JIT) or any(folder.rglob("*solve_batch*.nbc"))
+    folder = Path(config.CACHE_DIR)
+    return bool(config.DISABLE_JIT) or any(folder.rglob("batch.*.nbc"))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
-from wetpath.edge.files import Document, dump_document, load_document
+from wetpath.edge.files import Document, load_document
 from wetpath.edge.practice import Practice, PracticeFile, default_practice
 from wetpath.errors import FileProblems, InputError, Problem
 from wetpath.liquids.liquid import Liquid
@@ -76,54 +76,76 @@ def rate_files(enquiry: FilePath, *, pump: FilePath | None = None, practice: Fil
     return load_service(enquiry, pump=pump, practice=practice, announce=announce).rate(announce=announce)
 
 
-def load_service(enquiry: FilePath, *, pump: FilePath | None = None, practice: FilePath | None = None,
+def load_service(enquiry: FilePath | Enquiry, *, pump: FilePath | PumpFile | None = None,
+                 practice: FilePath | Practice | None = None, liquid: Liquid | None = None,
                  announce: Announce = silent) -> Service:
     """Read an enquiry with the pump, the liquid and the practice it names, or those given in their place."""
-    file = os.fspath(enquiry)
-    asked = load_document(file, Enquiry)
-    files = [_origin("enquiry", file)]
-    found: list[Problem] = []
-
-    def read(role: str, given: FilePath | None, model: type[DocumentModel]) -> tuple[DocumentModel | None, str]:
-        """Read what is given, or what the enquiry names, and keep its problems until all files are read."""
-        field = f"{role}_file"
-        named = getattr(asked, field)
-        place = ""
-        if given is None and not named:
-            return None, place
+    reader = _Reader(enquiry)
+    asked = reader.enquiry
+    machine = pump if isinstance(pump, PumpFile) else reader.read("pump", pump, PumpFile)
+    own = practice if isinstance(practice, Practice) else reader.read("practice", practice, PracticeFile)
+    document = None if liquid is not None else reader.read("liquid", None, LiquidFile)
+    if machine is None and pump is None and not asked.pump_file:
+        reader.found.append(reader.problem(Problem(
+            "is missing", field="pump_file", do='name a pump: --pump FILE, or pump_file = "FILE" in the enquiry')))
+    if reader.found or machine is None:
+        raise FileProblems(reader.found)
+    entry = document.liquid if document else asked.liquid
+    if liquid is None:
+        assert entry is not None     # the enquiry has checked that it has a liquid, or names a file with one
         try:
-            place = os.fspath(given) if given is not None else beside(file, named, field)
+            liquid = prepared(entry.specification(), announce)
+        except InputError as error:
+            holder = reader.places.get("liquid", reader.file)
+            raise placed(error, holder, NAMES_IN_FILES) if holder else error from None
+    if entry is not None:
+        asked = asked.model_copy(update={"liquid": entry, "liquid_file": ""})
+    limits = own.practice() if isinstance(own, PracticeFile) else own or default_practice()
+    return Service(asked, machine, liquid, limits, tuple(reader.origins), reader.file)
+
+
+class _Reader:
+    """Reads what an enquiry names and keeps all problems until every file is read."""
+
+    def __init__(self, enquiry: FilePath | Enquiry) -> None:
+        self.file = "" if isinstance(enquiry, Enquiry) else os.fspath(enquiry)
+        self.enquiry = enquiry if isinstance(enquiry, Enquiry) else load_document(self.file, Enquiry)
+        self.origins = [] if isinstance(enquiry, Enquiry) else [_origin("enquiry", self.file)]
+        self.places: dict[str, str] = {}
+        self.found: list[Problem] = []
+
+    def read(self, role: str, given: FilePath | None, model: type[DocumentModel]) -> DocumentModel | None:
+        """Read a file that is given, or that the enquiry names; None when neither, or when it cannot be read."""
+        field = f"{role}_file"
+        named = getattr(self.enquiry, field)
+        if given is None and not named:
+            return None
+        try:
+            place = os.fspath(given) if given is not None else self._beside(named, field)
             document = load_document(place, model)
         except FileProblems as problems:
-            found.extend(problems.problems)
-            return None, place
-        files.append(_origin(role, place))
-        return document, place
+            self.found.extend(problems.problems)
+            return None
+        self.places[role] = place
+        self.origins.append(_origin(role, place))
+        return document
 
-    machine, _ = read("pump", pump, PumpFile)
-    own_practice, _ = read("practice", practice, PracticeFile)
-    liquid_document, liquid_file = read("liquid", None, LiquidFile)
-    if pump is None and not asked.pump_file:
-        found.append(problem_at(Problem(
-            "is missing", do='name a pump: --pump FILE, or pump_file = "FILE" in the enquiry'), file, "pump_file"))
-    if found or machine is None:
-        raise FileProblems(found)
-    entry = liquid_document.liquid if liquid_document else asked.liquid
-    assert entry is not None     # the enquiry has checked that it has a liquid, or names a file with one
-    try:
-        liquid = prepared(entry.specification(), announce)
-    except InputError as error:
-        raise placed(error, liquid_file or file, NAMES_IN_FILES) from None
-    whole = asked.model_copy(update={"liquid": entry, "liquid_file": ""})
-    return Service(whole, machine, liquid, own_practice.practice() if own_practice else default_practice(),
-                   tuple(files), file)
+    def problem(self, problem: Problem) -> Problem:
+        """The problem at its place in the enquiry, if that came from a file."""
+        return problem_at(problem, self.file, problem.field) if self.file else problem
+
+    def _beside(self, named: str, field: str) -> str:
+        if self.file:
+            return beside(self.file, named, field)
+        raise FileProblems([Problem("names a file, and a loaded enquiry has no place beside which to look for it",
+                                    field=field, value=f'"{named}"', do="give it to the rating beside the enquiry")])
 
 
 def beside(file: FilePath, named: str, field: str) -> str:
     """Path of a file that another file names, looked for beside it; refused at the field that names it."""
     path = Path(file).parent / named
     if path.is_file():
-        return str(path)
+        return os.path.normpath(path)
     try:
         load_document(path, Document)
     except FileProblems as problems:
@@ -131,11 +153,6 @@ def beside(file: FilePath, named: str, field: str) -> str:
         problem = Problem(f"names a file that {told.text}", do=told.do)
         raise FileProblems([problem_at(problem, file, field)]) from None
     raise AssertionError(f"{path} could be read though it is not a file")
-
-
-def text_hash(document: Document) -> str:
-    """SHA-256 of a document as the program writes it, for documents that came from no file."""
-    return hashlib.sha256(dump_document(document).encode()).hexdigest()
 
 
 def _origin(role: str, file: str) -> FileOrigin:

@@ -8,7 +8,7 @@ from functools import cache
 from types import ModuleType
 
 from wetpath.edge.sources import all_sources
-from wetpath.physics.published import FORMULAS
+from wetpath.physics.published import FORMULAS, Source
 from wetpath.rating.rate import Rating
 
 #: Keys that name what the user gave, not a publication.
@@ -42,8 +42,9 @@ def sources_of(rating: Rating) -> tuple[SourceUse, ...]:
 
     for check in rating.checks:
         add(check.source, check.status, f"limit: {check.title}")
-    for origins in (rating.pump.shell_material.origins, rating.pump.inner_magnet.origins, rating.pump.outer_magnet.origins):
-        for name, origin in origins.items():
+    pump = rating.pump
+    for part in (pump.shell_material, pump.inner_magnet, pump.outer_magnet):
+        for name, origin in part.origins.items():
             add(origin.source, origin.status, f"material data: {name.replace('_', ' ')}")
     for name, origin_of_property in rating.liquid.origins.items():
         add(origin_of_property.key, origin_of_property.status, f"liquid: {name}")
@@ -65,7 +66,7 @@ def _use(key: str, statuses: tuple[str, ...], purposes: tuple[str, ...]) -> Sour
 
 
 @cache
-def _formulas_of_a_rating() -> dict[str, tuple]:
+def _formulas_of_a_rating() -> dict[str, tuple[Source, ...]]:
     """Marked formulas of the modules that the rating reaches by its imports."""
     modules = _reached("wetpath.rating.rate")
     return {name: marks for name, marks in sorted(FORMULAS.items())

@@ -17,8 +17,8 @@ def write_checks(paper: Paper, figures: Figures, rating: Rating) -> None:
     numbers = source_numbers(rating)
     paper.heading("Checks", "each at its worst case, and a sign for every case")
     paper.table([Column("check", wraps=True, least=14), Column("actual", number=True), Column("limit", number=True),
-                 Column("margin", number=True), Column("worst case", wraps=True, least=8), Column("cases", most=max(cases, 5)),
-                 Column("source")],
+                 Column("margin", number=True), Column("worst case", wraps=True, least=8),
+                 Column("cases", most=max(cases, 5)), Column("source")],
                 [_row(check, rating, figures, numbers) for check in rating.checks])
     paper.say(Text("▼ short  ◆ tight: up to half above the demand  ● holds  ? not known  · not asked", style="dim"))
 
@@ -36,9 +36,10 @@ def _row(check: Check, rating: Rating, figures: Figures, numbers: dict[str, int]
         level = standing_of(check, case)
         signs.append(level.sign, style=COLOURS[level])
     level = standing_of(check, worst)
-    title = Text(check.title, style="bold" if level is Standing.SHORT or check.name == rating.verdict.check.name else "")
+    stressed = level is Standing.SHORT or check.name == rating.verdict.check.name
     bound = "≥" if check.sense == "at least" else "≤"
     limit = figures.text(float(check.limit[worst]), check.kind)
-    return [title, figures.text(float(check.actual[worst]), check.kind), limit if limit == NOTHING else f"{bound} {limit}",
+    return [Text(check.title, style="bold" if stressed else ""), figures.text(float(check.actual[worst]), check.kind),
+            limit if limit == NOTHING else f"{bound} {limit}",
             figures.text(float(check.margin[worst]), check.difference_kind, sign=True), rating.case_names[worst], signs,
             f"[{numbers[check.source]}] {check.status.removeprefix('common ')}"]

@@ -35,5 +35,6 @@ def list_demo(*, us: bool) -> int:
                      f"{verdict.check.title}, {margin}"))
     paper.table([Column("name", wraps=True, least=14), Column("enquiry", wraps=True, least=14), Column("verdict"),
                  Column("governs, margin", wraps=True, least=14)], rows)
-    paper.say("\nAll of it is invented. Rate one with: wetpath demo NAME")
+    paper.gap()
+    paper.say("All of it is invented. Rate one with: wetpath demo NAME")
     return 0

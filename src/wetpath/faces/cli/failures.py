@@ -12,7 +12,7 @@ DEBUG_VARIABLE = "WETPATH_DEBUG"
 
 def exit_code_of(error: BaseException) -> int | None:
     """Tell the user what an exception means and return the exit code; None when it shall be raised again."""
-    from click.exceptions import Abort, ClickException, Exit
+    from typer import Abort, Exit
 
     from wetpath.errors import DataError, WetpathError
 
@@ -23,7 +23,7 @@ def exit_code_of(error: BaseException) -> int | None:
     if isinstance(error, (KeyboardInterrupt, Abort)):
         _tell("Stopped.")
         return STOPPED
-    if isinstance(error, ClickException):
+    if hasattr(error, "show") and hasattr(error, "exit_code"):      # what the reader of options says of them
         error.show()
         return BAD_INPUT
     if isinstance(error, BrokenPipeError):
@@ -38,8 +38,7 @@ def exit_code_of(error: BaseException) -> int | None:
         return FAULT
     kind = f"{type(error).__name__}: {error}".strip().rstrip(":").splitlines()[0]
     _tell(f"The program failed at something it should have handled ({kind}). This is a fault of the program, not of "
-          f"your input.\nPlease report it with your files and what this shows: set {DEBUG_VARIABLE}=1 and run the same "
-          "command again.")
+          f"your input.\nReport it with your files and with what the same command shows after setting {DEBUG_VARIABLE}=1.")
     return FAULT
 
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from wetpath.edge.quantities import PRESSURE, Kind, Unit
+from wetpath.edge.quantities import PRESSURE, TEMPERATURE, Kind, Unit
 from wetpath.edge.ranges import number_text
 from wetpath.edge.units import METRIC, US, UnitSet, find_unit
 
@@ -45,6 +45,17 @@ class Figures:
                           default=0.0)
             decimals = 0 if largest >= 100 else 1 if largest >= 10 else 2 if largest >= 1 else 3
         return [self.number(value, kind, unit=unit, decimals=decimals) for value in values]
+
+    def significant(self, value: float, kind: Kind) -> str:
+        """Write a number with the decimals of its unit, but never with fewer than three digits that tell something."""
+        unit = self.units.unit(kind)
+        if math.isnan(value):
+            return NOTHING
+        shown = abs((value - unit.offset) / unit.factor)
+        if shown < 1e-4 and kind != TEMPERATURE:
+            return self.number(value, kind, digits=3)
+        least = 0 if shown == 0 or kind == TEMPERATURE else max(0, 2 - math.floor(math.log10(shown)))
+        return self.number(value, kind, decimals=max(least, _decimals(unit) or 0))
 
     def unit(self, kind: Kind, unit: str = "") -> str:
         """Printed unit; of a pressure with the a of absolute."""

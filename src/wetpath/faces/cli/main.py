@@ -36,7 +36,8 @@ AllCasesOption = Annotated[bool, typer.Option("--all-cases", help="Show the trac
 @app.command()
 def rate(
     enquiry: Annotated[Path, typer.Argument(help="Enquiry file.")],
-    pump: Annotated[Path | None, typer.Option("--pump", help="Pump file, in place of the one the enquiry names.")] = None,
+    pump: Annotated[Path | None, typer.Option(
+        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
     practice: Annotated[Path | None, typer.Option(
         "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
     case: CaseOption = None,
@@ -113,8 +114,9 @@ def _options(
 
 def run(arguments: list[str] | None = None) -> NoReturn:
     """Run the command line and leave with its exit code; a user never meets a traceback."""
-    from wetpath.faces.cli.failures import exit_code_of
+    from wetpath.faces.cli.failures import BROKEN_PIPE, exit_code_of
 
+    code: int | None
     try:
         code = app(args=arguments, standalone_mode=False) or 0
         sys.stdout.flush()
@@ -122,7 +124,7 @@ def run(arguments: list[str] | None = None) -> NoReturn:
         code = exit_code_of(error)
         if code is None:
             raise
-    if code == 141:      # the reader of a pipe has left; nothing may be written any more, not even at exit
+    if code == BROKEN_PIPE:      # the reader of a pipe has left; nothing may be written any more, not even at exit
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     sys.exit(code)
 

@@ -7,7 +7,7 @@ import re
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TextIO
+from typing import TextIO, cast
 
 from rich.cells import cell_len
 from rich.console import Console
@@ -35,7 +35,7 @@ class Paper:
         self.stream = stream or sys.stdout
         given = os.environ.get("COLUMNS", "")
         width = int(given) if given.isdigit() else None if self.stream.isatty() else WIDTH
-        self.console = Console(file=_Encoded(self.stream), width=width and max(width, LEAST_WIDTH), highlight=False,
+        self.console = Console(file=cast(TextIO, _Encoded(self.stream)), width=width and max(width, LEAST_WIDTH), highlight=False,
                                markup=False, emoji=False, legacy_windows=False, soft_wrap=False,
                                force_terminal=self.stream.isatty(),
                                no_color=bool(os.environ.get("NO_COLOR")) or not self.stream.isatty())
@@ -48,6 +48,10 @@ class Paper:
     def headline(self, words: str, standing: Standing) -> None:
         """The answer, with its sign."""
         self.console.print(Text(f"{standing.sign} {words}", style=f"bold {COLOURS[standing]}"))
+
+    def gap(self) -> None:
+        """Leave a line empty."""
+        self.console.print()
 
     def heading(self, words: str, more: str = "") -> None:
         """Begin a section."""
@@ -105,11 +109,12 @@ class Paper:
         """Write quantities down and operating cases across, as many tables as the width asks for."""
         gap = 2 if self.width >= WIDTH else 1
         label = max(len(name) for name, _ in rows)
-        each = max(12, max((len(text) for _, texts in rows for text in texts), default=0))
-        at_once = max(1, (self.width - label) // (each + gap))
+        longest = max((len(text) for _, texts in rows for text in texts), default=0)
+        each = max(12 if self.width >= WIDTH else 11, longest)
+        at_once = max(1, (self.width - min(label, 31)) // (each + gap))
         for first in range(0, len(cases), at_once):
             some = slice(first, first + at_once)
-            columns = [Column("", wraps=True, least=min(label, 20))]
+            columns = [Column("", wraps=True, least=min(label, 31))]
             columns += [Column(name, number=True, least=each, most=each, wraps=True) for name in cases[some]]
             self.table(columns, [(name, *texts[some]) for name, texts in rows], foot=True)
 

@@ -40,7 +40,7 @@ def announce(words: str) -> None:
 
 
 def _cases(names: tuple[str, ...], asked: str | None, all_of_them: bool) -> tuple[int, ...]:
-    """Numbers of the cases whose trace is asked for; a unique beginning of a name is enough. Empty: the governing one."""
+    """Numbers of the cases whose trace is asked for, by name or its beginning; empty stands for the governing one."""
     if all_of_them:
         return tuple(range(len(names)))
     if asked is None:

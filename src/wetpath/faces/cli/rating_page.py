@@ -24,10 +24,14 @@ from wetpath.services.cautions import cautions_of
 from wetpath.services.rating import FileOrigin
 from wetpath.services.sources import source_text, sources_of
 from wetpath.services.standing import Standing
+
 Array = NDArray[np.float64]
 
 STANDING_OF = {Headline.RUNS: Standing.HOLDS, Headline.TIGHT: Standing.TIGHT, Headline.NOT_AS_OFFERED: Standing.SHORT,
                Headline.CANNOT: Standing.SHORT, Headline.UNKNOWN: Standing.UNKNOWN}
+
+_FOUND = {Outcome.LIQUID: "liquid", Outcome.WALL_BOILING: "boils at the shell wall", Outcome.FLASHING: "flashes",
+          Outcome.NO_SOLUTION: "no liquid solution", Outcome.UNKNOWN: "cannot be told"}
 
 
 class RatingPage:
@@ -67,12 +71,13 @@ class RatingPage:
         verdict = judge(rating.checks, self._names, outcomes, self.figures.units)
         paper.headline(verdict.headline, STANDING_OF[verdict.headline])
         paper.say(f"{verdict.sentence[:1].upper()}{verdict.sentence[1:]}.")
-        others = [check.title for check in rating.checks if check.name in verdict.failing and check.name != verdict.check.name]
+        others = [check.title for check in rating.checks
+                  if check.name in verdict.failing and check.name != verdict.check.name]
         if others:
             paper.say(f"Not fulfilled either: {'; '.join(others)}.")
         if float(verdict.margin) < 0 or math.isnan(verdict.margin):
             paper.say(f"What gains margin: {verdict.check.remedy}.")
-        paper.say("")
+        paper.gap()
         paper.say(Text(f"{rating.enquiry.title} · {rating.pump.name} · {rating.liquid.name}", style="bold"))
         for note in dict.fromkeys((rating.enquiry.note, rating.pump.note)):
             if note:
@@ -87,15 +92,24 @@ class RatingPage:
             return
         to_liquid = self._amounts(missing.pressure_to_liquid, missing.cooling_to_liquid)
         to_practice = self._amounts(missing.pressure_to_practice, missing.cooling_to_practice)
-        rows = [(name, outcome.words.partition(";")[0], liquid or "nothing", practice or "nothing")
-                for name, outcome, liquid, practice in zip(self._names, rating.outcomes, to_liquid, to_practice, strict=True)
-                if liquid or practice]
+        rows = [(name, self._found(number), to_liquid[number] or "nothing", to_practice[number] or "nothing")
+                for number, name in enumerate(self._names) if to_liquid[number] or to_practice[number]]
         if rows:
-            paper.table([Column("case", wraps=True, least=8), Column("found", wraps=True, least=16, most=36),
-                         Column("to stay liquid", wraps=True, least=12), Column("to meet the practice", wraps=True, least=16)],
-                        rows)
+            paper.table([Column("case", wraps=True, least=8), Column("found", wraps=True, least=16),
+                         Column("to stay liquid", wraps=True, least=12),
+                         Column("to meet the practice", wraps=True, least=16)], rows)
         else:
             paper.say("Nothing: every case stays liquid and meets the vapour margins of the practice.")
+
+    def _found(self, case: int) -> str:
+        """How a case ends in a few words, and where its liquid is lost first."""
+        solution, network = self.rating.situation.solution, self.rating.pump.network
+        words = _FOUND[self.rating.outcomes[case]]
+        if solution.lost_at[case] < 0:
+            return words
+        station = network.stations[solution.lost_at[case]]
+        share = self.figures.text(float(solution.lost_share[case]), q.RATIO)
+        return f"{words}; lost first at station {station}, {self.rating.pump.title_of(station)}, at {share} of the heat"
 
     def _amounts(self, pressures: Array, coolings: Array) -> list[str]:
         """What is missing in words, in suction pressure or in temperature; empty where nothing is."""
@@ -117,7 +131,8 @@ class RatingPage:
         demanded = rating.situation.demands.head
         self.paper.heading("Operating points")
         rows = [
-            self._row("flow", inputs.flow, q.VOLUME_FLOW), self._row("liquid temperature", inputs.temperature, q.TEMPERATURE),
+            self._row("flow", inputs.flow, q.VOLUME_FLOW),
+            self._row("liquid temperature", inputs.temperature, q.TEMPERATURE),
             self._row("suction pressure", inputs.pressure, q.PRESSURE),
             self._row("density", rating.situation.scalars[:, solve.DENSITY_IN], q.DENSITY),
             self._row("speed", inputs.speed, q.ROTATIONAL_SPEED), self._row("head", point.head, q.HEAD)]
@@ -190,6 +205,6 @@ class RatingPage:
         paper.say(f"{liquid.name}: {liquid.source}.")
         paper.say(f"Material data and formulas, by key; --json has their texts: {others}.")
         files = " · ".join(f"{file.role} {file.name} {file.sha256[:8]}" for file in self.files)
-        paper.say("")
-        paper.say(Text(f"wetpath {__version__} · {files} · {self.rating.practice.name} · liquid {liquid.content_hash[:8]} "
-                       "(first 8 digits of SHA-256)", style="dim"))
+        paper.gap()
+        paper.say(Text(f"wetpath {__version__} · {files} · {self.rating.practice.name} · liquid "
+                       f"{liquid.content_hash[:8]} (first 8 digits of SHA-256)", style="dim"))

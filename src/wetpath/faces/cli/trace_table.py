@@ -34,7 +34,8 @@ def write_trace(paper: Paper, figures: Figures, rating: Rating, case: int) -> No
     wall_pending = True
     for state in trace:
         rows.append([f"{state.name}  {state.title}", figures.number(state.pressure, q.PRESSURE),
-                     figures.number(state.temperature, q.TEMPERATURE), figures.number(state.vapour_pressure, q.PRESSURE),
+                     figures.number(state.temperature, q.TEMPERATURE),
+                     figures.number(state.vapour_pressure, q.PRESSURE),
                      figures.number(state.pressure_margin, q.PRESSURE_DIFFERENCE),
                      figures.number(state.head_margin, q.HEAD),
                      figures.number(state.temperature_margin, q.TEMPERATURE_DIFFERENCE),

@@ -84,7 +84,8 @@ def suction_pressure_needed(npsh: Numeric, vapour_pressure: Numeric, density: Nu
 
 @published("hi-9.6.1-2012", status="read")
 @in_kernel
-def npsh_needed_hydrocarbon(npsh_required: Numeric, ratio: Numeric = 1.1, difference: Numeric = 1.0) -> Numeric:
+def npsh_needed_hydrocarbon(npsh_required: Numeric, ratio: Numeric = 1.1,
+                            difference: Numeric = 1.0) -> Numeric:
     r"""NPSH available asked for in hydrocarbon process service, :math:`\max(1.1\,NPSH3,\ NPSH3+1\,m)`.
 
     Parameters

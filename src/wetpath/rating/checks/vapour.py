@@ -42,14 +42,16 @@ def wall_margin(situation: Situation) -> Check:
 
 
 def circulation_runs(situation: Situation) -> Check:
-    """The liquid flows through the annulus in its direction, and more than a trickle of the feed.
+    """The liquid flows through the annulus in its direction, and more than a trickle of what the taps feed.
 
     Zero where no liquid solution was found.
     """
     network = situation.pump.network
     flow = situation.solution.states.flow
-    feeds = [index for index, branch in enumerate(network.branches) if branch.start == network.taps[0].station]
-    share = flow[:, network.annulus] / np.maximum(np.abs(flow[:, feeds]).sum(axis=1), 1e-12)
+    taps = {tap.station for tap in network.taps}
+    leaving = np.array([float(branch.start in taps) - float(branch.end in taps) for branch in network.branches])
+    feed = np.maximum(flow * leaving, 0.0).sum(axis=1)
+    share = flow[:, network.annulus] / np.maximum(feed, 1e-12)
     share = np.where(situation.solution.outcome == Outcome.NO_SOLUTION, np.minimum(share, 0.0), share)
     return check("circulation", "share of the feed that cools the shell", RATIO, share, LEAST_SHARE_TO_ANNULUS,
                  sense="at least", scale=1.0, where="annulus inside the shell", source="common-practice",

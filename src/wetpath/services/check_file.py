@@ -1,0 +1,53 @@
+"""Check a file of any kind, and what it refers to, without rating."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+
+from wetpath.edge.files import Document, load_any, load_document
+from wetpath.edge.practice import PracticeFile
+from wetpath.errors import FileProblems, Problem
+from wetpath.liquids.liquid_file import LiquidFile
+from wetpath.machine.pump_file import PumpFile
+from wetpath.services.rating import beside  # and with it the enquiry, the one kind not named here
+
+#: Fields of an enquiry that name other files, and what those have to be.
+REFERENCES: dict[str, type[Document]] = {
+    "pump_file": PumpFile, "practice_file": PracticeFile, "liquid_file": LiquidFile}
+
+
+@dataclass(frozen=True)
+class CheckedFile:
+    """A file in which nothing is wrong: what it is, what it is called, and the files it refers to."""
+
+    file: str
+    kind: str
+    title: str
+    references: tuple[str, ...]
+
+
+def check_file(file: str | os.PathLike[str]) -> CheckedFile:
+    """Read a file as whatever it says it is, with the files it refers to.
+
+    Raises
+    ------
+    FileProblems
+        With everything that is wrong with it and with those files.
+    """
+    document = load_any(file)
+    problems: list[Problem] = []
+    references = []
+    for field, model in REFERENCES.items():
+        named = getattr(document, field, "")
+        if named:
+            try:
+                place = beside(file, named, field)
+                load_document(place, model)
+                references.append(place)
+            except FileProblems as error:
+                problems.extend(error.problems)
+    if problems:
+        raise FileProblems(problems)
+    title = getattr(document, "name", "") or getattr(document, "title", "")
+    return CheckedFile(os.fspath(file), document.document_name, title, tuple(references))

@@ -1,0 +1,40 @@
+"""JSON Schemas of every kind of file of ours, and of the record of a rating."""
+
+from __future__ import annotations
+
+import json
+from importlib.resources import files
+from pathlib import Path
+
+from wetpath.errors import UnknownName
+
+_FOLDER = files("wetpath").joinpath("edge", "schemas")
+_SUFFIX = ".schema.json"
+
+
+def kinds() -> tuple[str, ...]:
+    """Kinds of file that have a schema."""
+    return tuple(sorted(entry.name.partition("-")[0] for entry in _FOLDER.iterdir() if entry.name.endswith(_SUFFIX)))
+
+
+def schema_text(kind: str) -> str:
+    """Return the schema of a kind, as it is kept with the program."""
+    for entry in _FOLDER.iterdir():
+        if entry.name.endswith(_SUFFIX) and entry.name.partition("-")[0] == kind:
+            return entry.read_text(encoding="utf-8")
+    raise UnknownName("kind of file", kind, kinds())
+
+
+def write_schemas(folder: Path) -> list[Path]:
+    """Write all schemas anew from the models; the kept ones are to be equal."""
+    from wetpath.edge import files as documents
+    from wetpath.services import check_file  # noqa: F401  (knows every kind of document)
+    from wetpath.services.record import FORMAT, Record
+
+    folder.mkdir(parents=True, exist_ok=True)
+    written = documents.write_schemas(folder)
+    schema = {"$schema": "https://json-schema.org/draft/2020-12/schema",
+              **Record.model_json_schema(mode="serialization")}
+    target = folder / f"{FORMAT.replace('/', '-')}{_SUFFIX}"
+    target.write_text(json.dumps(schema, indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
+    return [*written, target]
