@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import minimize_scalar
 
+from wetpath.physics.heat.shell_wall import wall_gradient_drop
 from wetpath.physics.strength import external_pressure as external
 from wetpath.physics.strength import internal_pressure as internal
 from wetpath.physics.strength import thermal_stress
@@ -114,9 +115,7 @@ def test_collapse_broadcasts():
 
 
 def test_allowed_pressure_is_held_by_yield_when_stubby():
-    assert float(external.allowed_external_pressure(1e9, 1e-3, 0.05, 200e6)) == pytest.approx(
-        2 / 3 * 200e6 * 0.02
-    )
+    assert float(external.allowed_external_pressure(1e9, 1e-3, 0.05, 200e6)) == pytest.approx(2 / 3 * 200e6 * 0.02)
     assert float(external.allowed_external_pressure(3e6, 1e-3, 0.05, 200e6)) == pytest.approx(1e6)
     assert messages(*external.external_pressure_limits(1e6, 1e-3, 0.05, 200e6)) == ()
     assert len(messages(*external.external_pressure_limits(4e6, 1e-3, 0.05, 200e6))) == 1
@@ -124,31 +123,23 @@ def test_allowed_pressure_is_held_by_yield_when_stubby():
 
 @pytest.mark.published("asme-viii-1-ug-28", status="recalled")
 def test_sphere_rule_is_the_classic_value_with_a_knock_down(against):
-    ratio = external.allowed_external_pressure_sphere(1e-3, 0.065, 200e9) / external.sphere_collapse(
-        1e-3, 0.065, 200e9
-    )
+    ratio = external.allowed_external_pressure_sphere(1e-3, 0.065, 200e9) / external.sphere_collapse(1e-3, 0.065, 200e9)
     # 1.21 E (t/R)^2 against 0.0625 E (t/R)^2
-    against(
-        "zoelly-1915", "recalled", "allowed over classic collapse of a sphere", ratio, 0.0625 / 1.21, rel=2e-3
-    )
+    against("zoelly-1915", "recalled", "allowed over classic collapse of a sphere", ratio, 0.0625 / 1.21, rel=2e-3)
 
 
 def test_wall_temperatures_and_stresses_from_the_parabola():
     flux, wall, conductivity, modulus, expansion, nu = 44e3, 1e-3, 10.0, 205e9, 11.2e-6, 0.3
-    drop = thermal_stress.heated_wall_difference(flux, wall, conductivity)
+    drop = wall_gradient_drop(flux, wall, conductivity)
     assert drop == pytest.approx(2.2)
     x = np.linspace(0, 1, 20001)
     temperature = drop * (1 - x**2)  # 0 at the insulated face, 1 at the cooled one
     mean = np.trapezoid(temperature, x)
     stress = modulus * expansion * (mean - temperature) / (1 - nu)
-    assert thermal_stress.heated_wall_stress(drop, modulus, expansion, nu) == pytest.approx(
-        stress.max(), rel=1e-6
-    )
+    assert thermal_stress.heated_wall_stress(drop, modulus, expansion, nu) == pytest.approx(stress.max(), rel=1e-6)
     assert stress.min() == pytest.approx(-stress.max() / 2, rel=1e-6)
     straight = modulus * expansion * drop * (0.5 - (1 - x)) / (1 - nu)
-    assert thermal_stress.linear_gradient_stress(drop, modulus, expansion, nu) == pytest.approx(
-        straight.max()
-    )
+    assert thermal_stress.linear_gradient_stress(drop, modulus, expansion, nu) == pytest.approx(straight.max())
 
 
 def test_most_dangerous_number_of_lobes_is_a_minimum_over_real_numbers():
@@ -163,3 +154,25 @@ def test_most_dangerous_number_of_lobes_is_a_minimum_over_real_numbers():
     least = minimize_scalar(pressure, bounds=(2, 20), method="bounded").fun
     ours = float(external.cylinder_collapse(wall, radius, length, modulus))
     assert least <= ours <= 1.03 * least
+
+
+def test_limit_of_elastic_buckling_is_at_half_of_yield():
+    # p a/t = 100 MPa at p = 2 MPa, a/t = 50
+    assert messages(*external.external_pressure_limits(1.99e6, 1e-3, 0.05, 200e6)) == ()
+    assert messages(*external.external_pressure_limits(2.01e6, 1e-3, 0.05, 200e6)) != ()
+
+
+def test_code_limits_are_where_they_are():
+    assert messages(*internal.cylinder_limits(0.0324, 50e6, 0.065, 138e6)) == ()
+    assert len(messages(*internal.cylinder_limits(0.0326, 50e6, 0.065, 138e6))) == 1
+    assert messages(*internal.cylinder_limits(1e-3, 0.384 * 138e6, 0.065, 138e6)) == ()
+    assert len(messages(*internal.cylinder_limits(1e-3, 0.386 * 138e6, 0.065, 138e6))) == 1
+
+
+@pytest.mark.published("asme-viii-1-ug-32", status="recalled")
+@pytest.mark.parametrize(("aspect", "factor"), [(2.0, 1.0), (3.0, 1.83), (1.0, 0.5)])
+def test_ellipsoidal_factor(aspect, factor, against):
+    # appendix 1-4, table of K over D/2h, printed with two decimals: P D K = t (2 S E - 0.2 P)
+    pressure = internal.ellipsoidal_pressure(2e-3, 0.130, 0.065 / aspect, 138e6)
+    ours = 2e-3 * (2 * 138e6 - 0.2 * pressure) / (pressure * 0.130)
+    against("asme-viii-1-ug-32", "recalled", f"K at D/2h {aspect}", ours, factor, abs=0.0051)

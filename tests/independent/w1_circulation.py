@@ -110,7 +110,8 @@ def cases(duty: Duty, frame: Frame = W1, *, count: int = 1, **columns: Any) -> C
     return CaseArrays(pump=np.zeros(count, np.int64), **arrays)
 
 
-def run(duty: Duty, frame: Frame = W1, *, wall_friction: bool = True, cells: int = 20, heat: float = 1.0, count: int = 1,
+def run(duty: Duty, frame: Frame = W1, *, wall_friction: bool = True, cells: int = 20, heat: float = 1.0,
+        count: int = 1,
         place_losses: bool = True, **columns: Any) -> tuple[Network, Solution]:
     """Solve a duty on the frame with the package."""
     net = network(frame, duty.returns_to, wall_friction=wall_friction)
@@ -133,7 +134,8 @@ def answers(net: Network, found: Solution, case: int = 0) -> dict[str, float]:
         "margin_T": float(boiling[place["R"]]) - named["T_R"], "T_wall": scalars[solve.HOTTEST_WALL],
         "margin_wall": scalars[solve.WALL_MARGIN], "eddy": scalars[solve.EDDY], "eddy_air": scalars[solve.TO_AIR],
         "eddy_liquid": scalars[solve.EDDY] - scalars[solve.TO_AIR], "windage": scalars[solve.WINDAGE],
-        "disc_rear": heat[REAR], "disc_front": heat[FRONT], "journal": heat[FRONT_GROOVES], "thrust": heat[FRONT_THRUST],
+        "disc_rear": heat[REAR],
+        "disc_front": heat[FRONT], "journal": heat[FRONT_GROOVES], "thrust": heat[FRONT_THRUST],
         "T_eye": scalars[solve.EYE_TEMPERATURE], "dP_annulus": named["P_C"] - named["P_D"],
         "h_wall": cells[annulus_cells.CELL_FILM, 0]}
 

@@ -25,9 +25,7 @@ def test_present_value(against):
     against("annuity", "computed", "L2 yearly cost", yearly, 11520, rel=1e-12)
     against("annuity", "computed", "L2 present value", present_value(yearly, 0.08, 10), 77300.1, rel=1e-5)
     against("annuity", "computed", "L3 factor", annuity_factor(0.08, 10, 0.03), 7.55013, rel=1e-5)
-    against(
-        "annuity", "computed", "L3 present value", present_value(yearly, 0.08, 10, 0.03), 86977.5, rel=1e-5
-    )
+    against("annuity", "computed", "L3 present value", present_value(yearly, 0.08, 10, 0.03), 86977.5, rel=1e-5)
     against("annuity", "computed", "L4 factor at r = g", annuity_factor(0.05, 10, 0.05), 10 / 1.05, rel=1e-12)
 
 
@@ -75,12 +73,8 @@ def test_average_factors(against):
 @pytest.mark.published(EPA, status="recalled")
 def test_worked_emissions(against):
     rate = AVERAGE_FACTORS["chemical", "light liquid"].rate
-    against(
-        EPA, "computed", "E1 one pump, 8760 h", emitted_mass(rate, 8760 * HOUR), 174.3, rel=1e-3, unit="kg"
-    )
-    against(
-        EPA, "computed", "E2 one pump, 8000 h", emitted_mass(rate, 8000 * HOUR), 159.2, rel=1e-3, unit="kg"
-    )
+    against(EPA, "computed", "E1 one pump, 8760 h", emitted_mass(rate, 8760 * HOUR), 174.3, rel=1e-3, unit="kg")
+    against(EPA, "computed", "E2 one pump, 8000 h", emitted_mass(rate, 8000 * HOUR), 159.2, rel=1e-3, unit="kg")
     chemical, refinery = CORRELATIONS["chemical", "light liquid"], CORRELATIONS["refinery", "all"]
     against(
         EPA,
@@ -136,3 +130,21 @@ def test_ends_of_the_screening_scale(against):
     assert messages(*screening_limits(2e5)) != ()
     with pytest.raises(ValueError, match="10 000 and 100 000"):
         rate_from_screening(1.0, chemical, 5)
+
+
+@pytest.mark.published(EPA, status="recalled")
+def test_refinery_ends_of_the_scale(against):
+    refinery = CORRELATIONS["refinery", "all"]
+    for value, pegged, want in ((0.0, None, 2.4e-5), (1e4, 10_000, 0.074), (1e5, 100_000, 0.16)):
+        against(
+            EPA,
+            "recalled",
+            f"refinery at {value:g} ppmv",
+            rate_from_screening(value, refinery, pegged) * HOUR,
+            want,
+            rel=1e-9,
+            unit="kg/h",
+        )
+    below = rate_from_screening(9.9e3, refinery, 10_000)
+    assert below == rate_from_screening(9.9e3, refinery)
+    assert messages(*screening_limits(9.9e4)) == ()

@@ -111,9 +111,7 @@ def test_torque_and_start(against):
 def test_both_sides_accelerate_alike(motor, drive, pump, load_share):
     load = load_share * motor
     through = starting_share(motor, drive, pump, load)
-    assert (motor - through) / drive == pytest.approx(
-        (through - load) / pump, rel=1e-6, abs=1e-6 * motor / drive
-    )
+    assert (motor - through) / drive == pytest.approx((through - load) / pump, rel=1e-6, abs=1e-6 * motor / drive)
 
 
 @pytest.mark.published(IEC, status="recalled")
@@ -127,9 +125,7 @@ def test_tolerance_on_efficiency(against):
         abs=1e-9,
         unit="%",
     )
-    against(
-        IEC, "recalled", "95.8 % at 200 kW", 100 * least_efficiency(0.958, 200e3), 95.38, abs=1e-9, unit="%"
-    )
+    against(IEC, "recalled", "95.8 % at 200 kW", 100 * least_efficiency(0.958, 200e3), 95.38, abs=1e-9, unit="%")
 
 
 @pytest.mark.published(IEC, status="recalled")
@@ -147,9 +143,18 @@ def test_altitude(against):
     assert np.isnan(reference_ambient(4500.0))
     assert messages(*motor_limits(500.0, 303.15)) == ()
     assert messages(*motor_limits(2000.0, 308.15)) == (
-        "ambient temperature above that of the motor's rating at this altitude: derate or take the "
-        "maker's figure",
+        "ambient temperature above that of the motor's rating at this altitude: derate or take the maker's figure",
     )
     assert messages(*motor_limits(4500.0, 308.15)) == (
         "altitude above 4000 m: outside IEC 60034-1, ask the motor's maker",
     )
+
+
+def test_conditions_outside_the_rating_are_named():
+    assert messages(*motor_limits(0.0, 273.15 - 14.9)) == ()
+    assert messages(*motor_limits(0.0, 273.15 - 15.1)) == (
+        "ambient temperature below -15 degC: outside the usual conditions of IEC 60034-1",
+    )
+    assert messages(*motor_limits(1000.0, 273.15 + 39.9)) == ()
+    assert len(messages(*motor_limits(1000.0, 273.15 + 40.1))) == 1
+    assert np.isfinite(reference_ambient(3999.0))

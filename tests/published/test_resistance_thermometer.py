@@ -62,9 +62,7 @@ def test_printed_table(celsius, printed, against):
 
 @pytest.mark.published(KEY, status="recalled")
 def test_inverse_and_tolerance(against):
-    against(
-        KEY, "computed", "temperature at 120 ohm", temperature(120.0) - 273.15, 51.566, abs=1e-3, unit="degC"
-    )
+    against(KEY, "computed", "temperature at 120 ohm", temperature(120.0) - 273.15, 51.566, abs=1e-3, unit="degC")
     against(
         KEY,
         "computed",
@@ -88,3 +86,20 @@ def test_outside_the_range_there_is_no_value():
     assert np.isnan(temperature(400.0))
     assert float(resistance(373.15, 1000.0)) == pytest.approx(1385.055)
     assert messages(*thermometer_limits(60.0)) == ("temperature outside -200 to 850 degC: outside IEC 60751",)
+
+
+@pytest.mark.published(KEY, status="recalled")
+@pytest.mark.parametrize(
+    ("name", "at_zero", "at_hundred"), [("AA", 0.10, 0.27), ("A", 0.15, 0.35), ("B", 0.30, 0.80), ("C", 0.60, 1.60)]
+)
+def test_tolerance_classes(name, at_zero, at_hundred, against):
+    against(KEY, "recalled", f"class {name} at 0 degC", tolerance(273.15, name), at_zero, rel=1e-9, unit="K")
+    against(KEY, "recalled", f"class {name} at 100 degC", tolerance(373.15, name), at_hundred, rel=1e-9, unit="K")
+    against(KEY, "recalled", f"class {name} at -100 degC", tolerance(173.15, name), at_hundred, rel=1e-9, unit="K")
+
+
+def test_both_ends_of_the_range():
+    assert np.isfinite(resistance(np.array([73.151, 1123.149]))).all()
+    assert np.isnan(resistance(np.array([73.149, 1123.151]))).all()
+    assert messages(*thermometer_limits(np.array([73.16, 1123.14]))) == ()
+    assert messages(*thermometer_limits(1123.16)) != ()

@@ -5,6 +5,7 @@ import pytest
 
 from wetpath.physics.strength.allowable_stress import (
     allowable_stress_asme,
+    allowable_stress_en,
     allowable_stress_en_austenitic,
     at_temperature,
 )
@@ -85,9 +86,7 @@ ALLOYS = [
 
 
 @pytest.mark.published(RULE, status="recalled")
-@pytest.mark.parametrize(
-    ("uns", "tensile", "yields", "rule", "tabled"), ALLOYS, ids=[row[0] for row in ALLOYS]
-)
+@pytest.mark.parametrize(("uns", "tensile", "yields", "rule", "tabled"), ALLOYS, ids=[row[0] for row in ALLOYS])
 def test_allowable_stress_rule(uns, tensile, yields, rule, tabled, against):
     ours = allowable_stress_asme(tensile * 1e6, yields * 1e6) / 1e6
     against(RULE, "computed", f"{uns} by the rule", ours, rule, abs=0.05, unit="MPa")
@@ -116,3 +115,17 @@ def test_stress_over_temperature():
 def test_thick_walls_are_flagged():
     assert messages(*cylinder_limits(1e-3, 2.5e6, 0.065, 138e6)) == ()
     assert len(messages(*cylinder_limits(40e-3, 60e6, 0.065, 138e6))) == 2
+
+
+@pytest.mark.published("en-13445-3-6", status="recalled")
+def test_rule_for_other_steels(against):
+    for tensile, proof, want in ((600e6, 300e6, 200e6), (410e6, 300e6, 410e6 / 2.4)):
+        against(
+            "en-13445-3-6",
+            "recalled",
+            f"{tensile:g}/{proof:g} Pa",
+            allowable_stress_en(tensile, proof),
+            want,
+            rel=1e-9,
+            unit="Pa",
+        )

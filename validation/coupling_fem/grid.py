@@ -17,7 +17,7 @@ def graded(breaks, coarse, fine, ratio=2.0):
             step = min(step * ratio, coarse)
         rest = length - 2 * sum(steps)
         count = max(int(np.ceil(rest / coarse)), 1) if rest > 1e-3 * fine else 0
-        widths = np.array(steps + [rest / count] * count + steps[::-1])
+        widths = np.array(steps + [rest / max(count, 1)] * count + steps[::-1])
         places.extend(start + np.cumsum(widths) * length / widths.sum())
         places[-1] = end
     return np.array(places)

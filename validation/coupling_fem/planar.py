@@ -102,7 +102,7 @@ class Planar:
         u, v = fes.TnT()
         a = BilinearForm(fes)
         a += 1 / self.mu * InnerProduct(grad(u), grad(v)) * dx
-        a += 1e-12 * u * v * dx         # fixes the constant; all edges are free: iron beyond, or nothing
+        a += 1e-9 * u * v * dx         # fixes the constant; all edges are free: iron beyond, or nothing
         if conductivity:
             a += -MU0 * conductivity * speed * grad(u)[1] * v * exp(2 * x) * dx(
                 definedon=self.mesh.Materials("wall"))

@@ -8,8 +8,8 @@ takes as 1/(1 + w^2). Iron either ends with the magnets or runs on without end.
 import numpy as np
 from grid import graded, solid
 from ngsolve import (
-    H1, BilinearForm, CoefficientFunction, GridFunction, HCurl, InnerProduct, Integrate, LinearForm, Periodic,
-    TaskManager, cos, curl, dx, exp, grad, sin, x, y)
+    H1, BilinearForm, CGSolver, CoefficientFunction, GridFunction, HCurl, InnerProduct, Integrate, LinearForm,
+    Periodic, Preconditioner, TaskManager, cos, curl, dx, exp, grad, sin, x, y)
 from planar import MU0, _round, magnet_pieces
 
 
@@ -85,15 +85,17 @@ class Spatial:
         a += self.mu * (grad(u)[0] * grad(v)[0] + grad(u)[1] * grad(v)[1] + exp(2 * x) * grad(u)[2] * grad(v)[2]) * dx
         f += exp(x) * (self.m_r * grad(v)[0] + self.m_t * grad(v)[1]) * dx(
             definedon=self.mesh.Materials("inner_.*|outer_.*"))
+        coarse = Preconditioner(a, "bddc")
         with TaskManager():
             a.Assemble()
             f.Assemble()
             self.potential = GridFunction(fes)
-            inverse = a.mat.Inverse(fes.FreeDofs(True), inverse="sparsecholesky")
             f.vec.data += a.harmonic_extension_trans * f.vec
-            self.potential.vec.data = inverse * f.vec
+            solver = CGSolver(a.mat, coarse.mat, tol=1e-9, maxiter=400)
+            self.potential.vec.data = solver * f.vec
             self.potential.vec.data += a.harmonic_extension * self.potential.vec
             self.potential.vec.data += a.inner_solve * f.vec
+        self.iterations = solver.iterations
         self.unknowns = fes.ndof
         return self
 

@@ -42,6 +42,7 @@ class ShellMaterial:
     resistivity_range: tuple[float, float] = (0.0, inf)      # [K] in which the coefficient holds
     thermal_conductivity: float = nan              # [W/(m K)]
     density: float = nan                           # [kg/m3]
+    heat_capacity: float = nan                     # [J/(kg K)]
     elastic_modulus: float = nan                   # [Pa]
     thermal_expansion: float = nan                 # [1/K]
     tensile_strength: float = nan                  # [Pa], least of the product standard
@@ -85,7 +86,7 @@ class Magnet:
 
 @dataclass(frozen=True)
 class MotorRating:
-    """One size of the motor series: rated power [W], poles, least efficiency [-] of class IE3 at 50 Hz."""
+    """One size of the motor series: rated power [W], poles, least efficiency [-] of its class at 50 Hz."""
 
     power: float
     poles: int
@@ -95,6 +96,7 @@ class MotorRating:
 _MATERIAL_KINDS: dict[str, Kind] = {
     "resistivity": quantities.RESISTIVITY, "resistivity_coefficient": quantities.PER_KELVIN,
     "thermal_conductivity": quantities.THERMAL_CONDUCTIVITY, "density": quantities.DENSITY,
+    "heat_capacity": quantities.SPECIFIC_HEAT,
     "elastic_modulus": quantities.STRESS, "thermal_expansion": quantities.PER_KELVIN,
     "tensile_strength": quantities.STRESS, "yield_strength": quantities.STRESS,
     "highest_temperature": quantities.TEMPERATURE, "resistivity_along_fibre": quantities.RESISTIVITY,
@@ -122,17 +124,21 @@ def magnets() -> dict[str, Magnet]:
     return found
 
 
+EfficiencyClass = Literal["IE3", "IE4"]
+
+
 @cache
-def motor_ratings(poles: int) -> tuple[MotorRating, ...]:
+def motor_ratings(poles: int, efficiency_class: EfficiencyClass = "IE3") -> tuple[MotorRating, ...]:
     """Return the motor series for 2 or 4 poles, smallest first."""
     table = _rows("motors.toml")
-    if str(poles) not in table["percent"]:
+    percent = table["percent"][efficiency_class]
+    if str(poles) not in percent:
         raise LimitError(
-            f"Motor efficiencies are tabled for {' and '.join(table['percent'])} poles, not for {poles}. "
+            f"Motor efficiencies are tabled for {' and '.join(percent)} poles, not for {poles}. "
             "Give the motor's efficiency and rating in [driver]."
         )
-    return tuple(MotorRating(kilowatt * 1e3, poles, percent / 100)
-                 for kilowatt, percent in zip(table["kilowatt"], table["percent"][str(poles)], strict=True))
+    return tuple(MotorRating(kilowatt * 1e3, poles, share / 100)
+                 for kilowatt, share in zip(table["kilowatt"], percent[str(poles)], strict=True))
 
 
 def material(name: str) -> ShellMaterial:

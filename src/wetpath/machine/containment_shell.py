@@ -16,6 +16,7 @@ class ContainmentShell(Part):
     length: Length = drawing("length of the cylinder, from the flange to the end")
     rear_overhang: Length = drawing("length of the cylinder behind the middle of the magnets")
     end: Literal["dished", "hemispherical", "flat"] = drawing("shape of the closed end", default="dished")
+    end_wall: Length | None = drawing("wall of the closed end, when it differs from that of the cylinder", default=None)
     resistivity: Resistivity | None = drawing(
         "resistivity at 20 degC, when the certificate differs from the table", default=None, above=0)
     pressure_rating: Pressure | None = drawing("maximum allowable working pressure stated by the maker", default=None)

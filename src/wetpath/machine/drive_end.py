@@ -1,7 +1,9 @@
 """The dry side: coupling housing with the outer ring's bearings, and the driver."""
 
+from typing import Literal
+
 from wetpath.edge.fields import Power, Ratio, RotationalSpeed
-from wetpath.edge.part import Part, drawing
+from wetpath.edge.part import Part, drawing, rule
 
 
 class CouplingHousing(Part):
@@ -14,11 +16,28 @@ class CouplingHousing(Part):
         default=0.5, lower=0, upper=1)
 
 
+class Inverter(Part):
+    """Inverter between supply and motor."""
+
+    lowest_speed: RotationalSpeed = drawing("lowest speed it may run at", above="1 rpm", examples=["1500 rpm"])
+    highest_speed: RotationalSpeed = drawing("highest speed it may run at", above="1 rpm", examples=["3000 rpm"])
+    cooling: Literal["fan on the shaft", "own fan"] = drawing(
+        "what cools the motor: a fan on its shaft, with torque falling at low speed, or a fan of its own, with constant "
+        "torque", default="fan on the shaft")
+
+    @rule
+    def speeds_are_a_range(self) -> None:
+        """The highest speed is not below the lowest."""
+        self.within("highest_speed", lower=self.lowest_speed, note=f"for a lowest of {self.shown('lowest_speed')}")
+
+
 class Driver(Part):
     """Electric motor."""
 
     rated_power: Power = drawing("power on the nameplate", above="0 kW", examples=["15 kW"])
     poles: int = drawing("number of motor poles", lower=2, upper=12)
     speed: RotationalSpeed = drawing("speed at rated power", above="1 rpm", examples=["2950 rpm"])
-    efficiency: Ratio | None = drawing("efficiency at rated power; without it that of class IE3", default=None,
+    efficiency: Ratio | None = drawing("efficiency at rated power; without it that of its class", default=None,
                                        above=0.2, upper=0.99)
+    efficiency_class: Literal["IE3", "IE4"] = drawing("efficiency class", default="IE3")
+    inverter: Inverter | None = drawing("inverter, when the motor does not run straight from the supply", default=None)

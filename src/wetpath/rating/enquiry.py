@@ -20,11 +20,16 @@ from wetpath.edge.files import Document
 from wetpath.edge.part import Part, drawing, rule
 from wetpath.edge.quantities import LENGTH
 from wetpath.edge.units import parse
-from wetpath.errors import InputError
+from wetpath.errors import InputError, UnknownName
 from wetpath.liquids.liquid_file import LiquidEntry
 from wetpath.physics.constants import ZERO_CELSIUS
+from wetpath.rating.protection import Protection
+from wetpath.rating.solids import Solids
+from wetpath.rating.suction_entries import GasEntry, SuctionVessel
 
 Service = Literal["hydrocarbon", "chemical"]
+Role = Literal["rated", "normal", "minimum flow", "maximum flow", "cold start", "cleaning", "flush", "works test",
+               "other"]
 
 
 class Site(Part):
@@ -38,6 +43,11 @@ class Site(Part):
     temperature_class: Literal["none", "T1", "T2", "T3", "T4", "T5", "T6"] = drawing(
         "temperature class of the area", default="none")
     zone: str = drawing("zone and gas group of the area, as text", default="")
+    protection_level: Literal["Ga", "Gb", "Gc"] = drawing(
+        "equipment protection level asked where a temperature class is: Gc judges normal operation, Gb malfunctions to be "
+        "expected as well, Ga rare ones as well", default="Gb")
+    motor_efficiency: Literal["none", "IE3", "IE4", "EU 2019/1781"] = drawing(
+        "efficiency class the motor must have, or the rule that says which", default="none")
 
     @rule
     def air_range(self) -> None:
@@ -57,18 +67,31 @@ class OperatingCase(Part):
     above_vapour_pressure: PressureDifference | None = drawing(
         "pressure at the suction flange above the vapour pressure, instead of suction_pressure", default=None,
         lower=0, examples=["0.6 bar"])
+    vessel: SuctionVessel | None = drawing(
+        "vessel the pump draws from, from which the pressure at the suction flange follows", default=None)
     speed: RotationalSpeed | None = drawing("speed, when it is not that of the driver", default=None, above="1 rpm")
-    role: Literal["rated", "normal", "other"] = drawing(
-        "what the case is; flow limits of the preferred region are asked of rated and normal cases", default="other")
+    role: Role = drawing(
+        "what the case is; the preferred region of flow and the motor margin are asked of rated and normal cases",
+        default="other")
+    liquid: str = drawing("name of one of other_liquids, when the case is not about the liquid of the enquiry",
+                          default="")
 
     @rule
     def one_suction_pressure(self) -> None:
-        """Exactly one of the two ways to give the suction pressure."""
-        if (self.suction_pressure is None) == (self.above_vapour_pressure is None):
-            both = self.suction_pressure is not None
-            raise InputError("is given besides above_vapour_pressure; give one of the two" if both else
-                             "is missing", field="suction_pressure",
-                             do="give suction_pressure (with a or g), or above_vapour_pressure")
+        """Exactly one of the three ways to give the suction pressure."""
+        given = [name for name in ("suction_pressure", "above_vapour_pressure", "vessel")
+                 if getattr(self, name) is not None]
+        if len(given) != 1:
+            raise InputError(f"is given besides {' and '.join(given[1:])}; give one of them" if given else "is missing",
+                             field=given[0] if given else "suction_pressure",
+                             do="give suction_pressure (with a or g), above_vapour_pressure, or [cases.vessel]")
+
+
+class OtherLiquid(Part):
+    """Another liquid that the pump will see: cleaning, flush, water at the works test."""
+
+    name: str = drawing("what the cases call it", examples=["water"])
+    liquid: LiquidEntry
 
 
 class Enquiry(Document):
@@ -86,7 +109,21 @@ class Enquiry(Document):
     liquid_file: str = drawing("file with the liquid, beside this one, instead of [liquid]", default="")
     practice_file: str = drawing("file with the practice, beside this one; without it the defaults", default="")
     pump_file: str = drawing("file with the pump, beside this one, when none is named", default="")
+    parallel: bool = drawing("pumps run in parallel into the same line; asks for a curve that rises to shut-off",
+                             default=False)
+    gas: GasEntry | None = drawing("gas in the liquid", default=None)
+    other_liquids: tuple[OtherLiquid, ...] = drawing("other liquids the pump will see", default=())
+    solids: Solids | None = drawing("solids in the liquid; without them it is taken as clean", default=None)
+    protection: Protection = Protection()
     cases: tuple[OperatingCase, ...] = Field(min_length=1)
+
+    @rule
+    def liquids_are_known(self) -> None:
+        """Every case names a liquid that is given."""
+        known = [other.name for other in self.other_liquids]
+        for number, case in enumerate(self.cases, start=1):
+            if case.liquid and case.liquid not in known:
+                raise UnknownName("liquid of other_liquids", case.liquid, known, field=f"cases[{number}].liquid")
 
     @rule
     def one_liquid(self) -> None:

@@ -35,6 +35,7 @@ class OperatingPoint:
     flow: Array
     head: Array
     efficiency: Array          # of the wet end, without coupling losses
+    power_over_density: Array  # taken by the wet end over the density of the liquid, finite at zero flow [m5/s3]
     npsh_required: Array
     shut_off_head: Array
     best_flow: Array           # flow of best efficiency at the case's speed, diameter and viscosity
@@ -76,7 +77,10 @@ def operating_point(pump: PumpFile, flow: Array, speed: Array, kinematic_viscosi
     at_test = water_flow / per_flow
     for_head = head_factor(for_flow, water_flow / water_best_flow)
     head = np.maximum(curve.head(at_test) * per_head * for_head, 0.1)
-    efficiency = np.maximum(curve.efficiency(at_test) * efficiency_factor(held), LEAST_EFFICIENCY)
+    for_efficiency = efficiency_factor(held)
+    efficiency = np.maximum(curve.efficiency(at_test) * for_efficiency, LEAST_EFFICIENCY)
+    # P = rho g Q H / eta, each factor carried along, but without the pole of the efficiency at zero flow
+    power = curve.power(at_test, 1.0) * per_flow * per_head * for_flow * for_head / for_efficiency
     npsh_water = curve.npsh_required(at_test) * per_head
     best_npsh = float(curve.npsh_required(curve.best_flow)) * per_head
     npsh = viscous_npsh_required(npsh_water, best_npsh, water_best_flow, speed, for_head)
@@ -86,7 +90,7 @@ def operating_point(pump: PumpFile, flow: Array, speed: Array, kinematic_viscosi
               limit(f"efficiency fell below {LEAST_EFFICIENCY:.0%} and was held there; flow too small or too large",
                     efficiency <= LEAST_EFFICIENCY))
     return OperatingPoint(
-        flow=flow, head=head, efficiency=efficiency, npsh_required=npsh,
+        flow=flow, head=head, efficiency=efficiency, power_over_density=np.asarray(power), npsh_required=npsh,
         shut_off_head=curve.shut_off_head * per_head * np.ones_like(flow), best_flow=best_flow,
         flow_share=flow / best_flow, specific_speed=specific_speed_metric(speed, water_best_flow, water_best_head),
         suction_specific_speed=suction_specific_speed_metric(speed, water_best_flow, best_npsh),

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, fields
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from wetpath.circulation.batch import BatchArrays
 from wetpath.circulation.continuation import Solution, solve_cases
 from wetpath.circulation.solve import CaseArrays, MachineArrays
 from wetpath.liquids.liquid import Liquid
 from wetpath.machine.pump_file import PumpFile
+from wetpath.physics.validity import limit
 from wetpath.rating.machine_arrays import machine_arrays
 from wetpath.rating.operating_point import OperatingPoint, operating_point
 
 Array = NDArray[np.float64]
+Selection = NDArray[np.int64]
 
 
 @dataclass(frozen=True)
@@ -54,6 +58,19 @@ class Solved:
     solution: Solution
 
 
+def per_group(group_of: Selection, evaluate: Callable[[int, Selection], ArrayLike]) -> Array:
+    """Evaluate a function of a group and the cases in it, group by group, into one array in the order of the cases."""
+    result: Array | None = None
+    for group in np.unique(group_of):
+        chosen = np.flatnonzero(group_of == group)
+        values = np.asarray(evaluate(int(group), chosen))
+        if result is None:
+            result = np.zeros((group_of.size, *values.shape[1:]), values.dtype)
+        result[chosen] = values
+    assert result is not None
+    return result
+
+
 @dataclass(frozen=True, eq=False)
 class PumpModel:
     """A pump and a liquid; `solve` takes any number of cases at once."""
@@ -81,3 +98,25 @@ class PumpModel:
         solution = solve_cases(self.pump.network.topology, self.machine, self.liquid.arrays, cases,
                                place_losses=place_losses)
         return Solved(inputs, point, solution)
+
+
+def solve_each(models: Sequence[PumpModel], model_of: Selection, inputs: Inputs, *, place_losses: bool = False
+               ) -> Solved:
+    """Solve cases that belong to different models of one pump; the result is in the order of the cases."""
+    parts = {int(group): models[group].solve(inputs.chosen(model_of == group), place_losses=place_losses)
+             for group in np.unique(model_of)}
+
+    def merged(column: Callable[[Solved], ArrayLike]) -> Array:
+        return per_group(model_of, lambda group, _: column(parts[group]))
+
+    first = next(iter(parts.values()))
+    point = OperatingPoint(
+        **{name.name: merged(lambda part, name=name: getattr(part.point, name.name))  # type: ignore[misc]
+           for name in fields(OperatingPoint) if name.name != "limits"},
+        limits=tuple(limit(one.text, merged(lambda part, place=place: part.point.limits[place].crossed))  # type: ignore[misc]
+                     for place, one in enumerate(first.point.limits)))
+    states = BatchArrays(*(merged(lambda part, place=place: part.solution.states[place])  # type: ignore[misc]
+                           for place in range(len(BatchArrays._fields))))
+    solution = Solution(states, merged(lambda part: part.solution.outcome),  # type: ignore[arg-type]
+                        merged(lambda part: part.solution.lost_share), merged(lambda part: part.solution.lost_at))  # type: ignore[arg-type]
+    return Solved(inputs, point, solution)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -26,7 +27,7 @@ from wetpath.rating.losses import Losses
 from wetpath.rating.machine_arrays import remanences, response_for, shell_conductivity
 from wetpath.rating.missing import missing_cooling, missing_suction_pressure
 from wetpath.rating.operating_point import OperatingPoint
-from wetpath.rating.pump_model import Inputs, PumpModel
+from wetpath.rating.pump_model import Inputs, PumpModel, Selection, per_group, solve_each
 from wetpath.rating.situation import Demands, Situation
 from wetpath.rating.trace import BranchState, StationState, branches_of, trace_of
 from wetpath.rating.verdict import Verdict, judge
@@ -122,18 +123,26 @@ class Rating:
     @cached_property
     def missing(self) -> Missing:
         """What is missing in each case, found by rating again with more suction pressure and with colder liquid."""
-        model, inputs, practice = self.situation.model, self.inputs, self.practice
-        if not self.liquid.has_vapour_pressure:
-            unknown = np.full(inputs.flow.size, np.nan)
-            return Missing(unknown, unknown, unknown, unknown)
+        situation, inputs, practice = self.situation, self.inputs, self.practice
         asked = {"pressure_margin": practice["vapour_margin_pressure"].value,
                  "temperature_margin": practice["vapour_margin_temperature"].value,
                  "wall_margin": practice["wall_margin_temperature"].value}
-        return Missing(missing_suction_pressure(model, inputs), missing_cooling(model, inputs),
-                       missing_suction_pressure(model, inputs, **asked), missing_cooling(model, inputs, **asked))
+
+        def found(search: Callable[..., Array], **demands: float) -> Array:
+            def of_one(group: int, chosen: Selection) -> Array:
+                model = situation.models[group]
+                if not model.liquid.has_vapour_pressure:
+                    return np.full(chosen.size, np.nan)
+                return search(model, inputs.chosen(chosen), **demands)
+
+            return per_group(situation.model_of, of_one)
+
+        return Missing(found(missing_suction_pressure), found(missing_cooling),
+                       found(missing_suction_pressure, **asked), found(missing_cooling, **asked))
 
 
-def rate(pump: PumpFile, enquiry: Enquiry, liquid: Liquid, practice: Practice | None = None) -> Rating:
+def rate(pump: PumpFile, enquiry: Enquiry, liquid: Liquid, practice: Practice | None = None, *,
+         others: Mapping[str, Liquid] | None = None) -> Rating:
     """Rate one pump for all operating cases of an enquiry.
 
     Parameters
@@ -144,6 +153,8 @@ def rate(pump: PumpFile, enquiry: Enquiry, liquid: Liquid, practice: Practice | 
         The liquid of the enquiry, loaded.
     practice : Practice, optional
         The limits in force; the defaults without it.
+    others : mapping, optional
+        The other liquids of the enquiry, loaded, by the names the cases call them.
 
     Returns
     -------
@@ -155,21 +166,23 @@ def rate(pump: PumpFile, enquiry: Enquiry, liquid: Liquid, practice: Practice | 
     InputError
         For a case that cannot be: a temperature outside the liquid's table, a suction below vapour pressure.
     """
-    model = PumpModel(pump, liquid)
-    inputs = case_inputs(pump, enquiry, liquid)
-    solved = model.solve(inputs, place_losses=True)
-    situation = Situation(model, solved, _demands(enquiry), practice or default_practice())
+    others = others or {}
+    models = (PumpModel(pump, liquid), *(PumpModel(pump, other) for other in others.values()))
+    names = ["", *others]
+    model_of = np.array([names.index(case.liquid) for case in enquiry.cases], np.int64)
+    inputs = case_inputs(pump, enquiry, [models[group].liquid for group in model_of])
+    solved = solve_each(models, model_of, inputs, place_losses=True)
+    situation = Situation(models, model_of, solved, _demands(enquiry), practice or default_practice())
     checks = all_checks(situation)
-    names = tuple(case.name for case in enquiry.cases)
-    verdict = judge(checks, names, solved.solution.outcome)
+    verdict = judge(checks, tuple(case.name for case in enquiry.cases), solved.solution.outcome)
     return Rating(enquiry, situation, checks, verdict, _warnings(situation))
 
 
-def case_inputs(pump: PumpFile, enquiry: Enquiry, liquid: Liquid) -> Inputs:
-    """Conditions of the operating cases as arrays, checked against the liquid."""
-    low, high = liquid.temperature_range
+def case_inputs(pump: PumpFile, enquiry: Enquiry, liquids: Sequence[Liquid]) -> Inputs:
+    """Conditions of the operating cases as arrays, each checked against its liquid."""
     pressures = []
-    for number, case in enumerate(enquiry.cases, start=1):
+    for number, (case, liquid) in enumerate(zip(enquiry.cases, liquids, strict=True), start=1):
+        low, high = liquid.temperature_range
         if not low <= case.temperature <= high:
             raise InputError(
                 f"is outside the property table of {liquid.name}; allowed: {express(low, TEMPERATURE)} to "
@@ -202,17 +215,23 @@ def _demands(enquiry: Enquiry) -> Demands:
         in_preferred=np.array([case.role in ("rated", "normal") for case in enquiry.cases]),
         rated=np.array([case.role == "rated" for case in enquiry.cases]),
         air_lowest=enquiry.site.air_lowest, air_highest=enquiry.site.air_highest,
-        atmosphere=atmosphere_at(enquiry.site.altitude))
+        atmosphere=atmosphere_at(enquiry.site.altitude),
+        works_test=np.array([case.role == "works test" for case in enquiry.cases]),
+        site=enquiry.site, solids=enquiry.solids, protection=enquiry.protection)
 
 
 def _warnings(situation: Situation) -> tuple[str, ...]:
-    pump, liquid, states = situation.pump, situation.liquid, situation.solution.states
+    pump, states = situation.pump, situation.solution.states
     response = response_for(pump)
     inner, outer = remanences(pump)
-    found = [*liquid.warnings, *response.warnings,
+    outside: list[str] = []
+    for group, liquid in enumerate(situation.liquids):
+        chosen = situation.model_of == group
+        outside += [*liquid.warnings, *liquid.outside(states.temperature[chosen], states.pressure[chosen])]
+    found = [*response.warnings,
              *response.operating_warnings(float(situation.solved.inputs.speed.max()), shell_conductivity(pump), inner,
                                           outer),
-             *messages(*situation.solved.point.limits), *liquid.outside(states.temperature, states.pressure),
+             *messages(*situation.solved.point.limits, *situation.shell.limits), *outside,
              *material_warnings(pump.shell_material, float(situation.scalars[:, solve.HOTTEST_WALL].max())),
              *_findings(situation)]
     return tuple(dict.fromkeys(found))

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from wetpath.circulation import annulus_cells, solve
 from wetpath.circulation.continuation import Solution
@@ -15,9 +16,15 @@ from wetpath.liquids.liquid import Liquid
 from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.physics.pump.npsh import npsh_available
-from wetpath.rating.enquiry import Service
+from wetpath.rating.driver_state import DriverState, driver_state
+from wetpath.rating.enquiry import Service, Site
 from wetpath.rating.losses import Losses, losses_of
-from wetpath.rating.pump_model import PumpModel, Solved
+from wetpath.rating.protection import Protection
+from wetpath.rating.pump_model import PumpModel, Selection, Solved, per_group
+from wetpath.rating.shell_state import ShellState, shell_state
+from wetpath.rating.solids import Solids
+from wetpath.rating.standstill_state import StandstillState, standstill_state
+from wetpath.rating.surface_state import SurfaceState, surface_state
 
 Array = NDArray[np.float64]
 
@@ -33,13 +40,18 @@ class Demands:
     air_lowest: float                        # [K]
     air_highest: float                       # [K]
     atmosphere: float                        # [Pa]
+    works_test: NDArray[np.bool_]            # the case is run on a test bench
+    site: Site
+    solids: Solids | None
+    protection: Protection
 
 
 @dataclass(frozen=True, eq=False)
 class Situation:
-    """A solved batch with all that judges it."""
+    """A solved batch with all that judges it; each case has its own liquid, and so its own model."""
 
-    model: PumpModel
+    models: tuple[PumpModel, ...]
+    model_of: NDArray[np.int64]     # index of the model of each case
     solved: Solved
     demands: Demands
     practice: Practice
@@ -47,12 +59,21 @@ class Situation:
     @property
     def pump(self) -> PumpFile:
         """The pump."""
-        return self.model.pump
+        return self.models[0].pump
 
     @property
     def liquid(self) -> Liquid:
-        """The liquid."""
-        return self.model.liquid
+        """The liquid of the enquiry."""
+        return self.models[0].liquid
+
+    @property
+    def liquids(self) -> tuple[Liquid, ...]:
+        """Every liquid, that of the enquiry first."""
+        return tuple(model.liquid for model in self.models)
+
+    def per_liquid(self, evaluate: Callable[[Liquid, Selection], ArrayLike]) -> Array:
+        """What a function of a liquid and the cases that pump it gives, put together in the order of the cases."""
+        return per_group(self.model_of, lambda group, chosen: evaluate(self.models[group].liquid, chosen))
 
     @property
     def solution(self) -> Solution:
@@ -80,6 +101,26 @@ class Situation:
         return losses_of(self.pump, self.solved)
 
     @cached_property
+    def shell(self) -> ShellState:
+        """The containment shell as a pressure part."""
+        return shell_state(self)
+
+    @cached_property
+    def driver(self) -> DriverState:
+        """The motor at the site, and the power the pump may ask of it."""
+        return driver_state(self)
+
+    @cached_property
+    def surfaces(self) -> SurfaceState:
+        """The hottest surfaces, in normal operation and in malfunctions."""
+        return surface_state(self)
+
+    @cached_property
+    def standstill(self) -> StandstillState:
+        """The pump after a stop in hot service, and shut in between closed valves."""
+        return standstill_state(self)
+
+    @cached_property
     def pressure_margin(self) -> Array:
         """Pressure above the vapour pressure at every station [Pa]."""
         return self.solution.states.pressure - self.solution.states.saturation
@@ -93,7 +134,8 @@ class Situation:
     def head_margin(self) -> Array:
         """Pressure margin at every station in metres of the liquid there [m]."""
         states = self.solution.states
-        density = self.liquid.state(states.temperature, states.pressure).density
+        density = self.per_liquid(lambda liquid, chosen: liquid.state(
+            states.temperature[chosen], states.pressure[chosen]).density)
         return self.pressure_margin / (density * STANDARD_GRAVITY)
 
     @cached_property
@@ -107,8 +149,8 @@ class Situation:
         inputs = self.solved.inputs
         eye = self.scalars[:, solve.EYE_TEMPERATURE]
         velocity = inputs.flow / (np.pi * self.pump.casing.suction_bore**2 / 4)
-        return np.asarray(npsh_available(inputs.pressure, self.liquid.vapour_pressure(eye),
-                                         self.scalars[:, solve.DENSITY_IN], velocity))
+        saturation = self.per_liquid(lambda liquid, chosen: liquid.vapour_pressure(eye[chosen]))
+        return np.asarray(npsh_available(inputs.pressure, saturation, self.scalars[:, solve.DENSITY_IN], velocity))
 
     def titles(self, stations: NDArray[np.int64]) -> tuple[str, ...]:
         """Names and titles of stations by index."""

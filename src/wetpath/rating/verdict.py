@@ -54,7 +54,10 @@ class Verdict:
 
 def judge(checks: Sequence[Check], case_names: Sequence[str], outcome: NDArray[np.int64],
           units: UnitSet = METRIC) -> Verdict:
-    """Find the governing check: no liquid solution first, then what cannot be told, then the least share."""
+    """Find the governing check: no liquid solution first, then what is short, what cannot be told, the least share.
+
+    A check that sits near its limit by choice of a size (head, motor, wall) governs only when it is short.
+    """
     governing = min(checks, key=_urgency(outcome))
     case = governing.worst_case
     failing = tuple(one.name for one in checks if not one.holds.all())
@@ -65,7 +68,7 @@ def judge(checks: Sequence[Check], case_names: Sequence[str], outcome: NDArray[n
         headline = Headline.NOT_AS_OFFERED
     elif unknown:
         headline = Headline.UNKNOWN
-    elif governing.share[case] < TIGHT_SHARE and _can_be_tight(checks):
+    elif not governing.by_choice and governing.share[case] < TIGHT_SHARE:
         headline = Headline.TIGHT
     else:
         headline = Headline.RUNS
@@ -81,19 +84,9 @@ def _urgency(outcome: NDArray[np.int64]) -> Callable[[Check], tuple[int, float]]
             return 0, 0.0
         if one.unknown.any() and not (one.margin < 0).any():
             return 2, 0.0
-        return (1 if one.share[case] < 0 else 3), float(one.share[case])
+        return (1 if one.share[case] < 0 else 4 if one.by_choice else 3), float(one.share[case])
 
     return key
-
-
-def _can_be_tight(checks: Sequence[Check]) -> bool:
-    return any(one.share[one.worst_case] < TIGHT_SHARE for one in checks if one.name in TIGHTENS)
-
-
-#: Checks whose small share makes a verdict tight; others, as a flow near the end of a region, sit near their limit
-#: by choice.
-TIGHTENS = frozenset({"vapour_margin_pressure", "vapour_margin_temperature", "wall_margin_temperature", "npsh",
-                      "onset_at_wall", "circulation"})
 
 
 def _sentence(governing: Check, case: int, case_names: Sequence[str], units: UnitSet) -> str:

@@ -56,5 +56,5 @@ def _names(kind: str) -> tuple[str, ...]:
 def _path(kind: str, name: str, what: str) -> Path:
     plain = name.removesuffix(".toml").replace("-", "_").replace(" ", "_")
     if plain not in _names(kind):
-        raise UnknownName(what, name, _names(kind), do=f"known: {', '.join(_names(kind))}")
+        raise UnknownName(what, name, _names(kind), do="wetpath demo --list tells the enquiries, each with its pump")
     return _folder(kind) / f"{plain}.toml"

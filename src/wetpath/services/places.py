@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import os
 import re
+import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 
+from wetpath.edge.problems import field_name
 from wetpath.edge.toml_places import Places
 from wetpath.errors import FileProblems, InputError, Problem
 
@@ -28,7 +30,8 @@ def placed(error: InputError, file: str | os.PathLike[str], names: Mapping[str, 
 def problem_at(problem: Problem, file: str | os.PathLike[str], field: str,
                names: Mapping[str, str] = _NO_NAMES) -> Problem:
     """Return a problem at a field of a file, with the line and the value that stand there."""
-    places = Places(_text(file))
+    text = _text(file)
+    places = Places(text)
     if field in names and not places.value(path_of(field)):
         field = names[field] if places.has(path_of(names[field])) else field
     path = path_of(field)
@@ -36,8 +39,8 @@ def problem_at(problem: Problem, file: str | os.PathLike[str], field: str,
     written = places.value(path)
     if written.startswith("[") and problem.value:
         written = problem.value          # one entry of a list is wrong, not the list
-    return problem.at(field=field, file=str(file), line=line, value=written or problem.value,
-                      context=places.context(line) if line else ())
+    return problem.at(field=field_name(path, tomllib.loads(text)), file=str(file), line=line,
+                      value=written or problem.value, context=places.context(line) if line else ())
 
 
 def path_of(field: str) -> tuple[str | int, ...]:

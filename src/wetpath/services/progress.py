@@ -22,5 +22,5 @@ def announce_compiling(announce: Announce) -> None:
 def _solver_is_compiled() -> bool:
     from numba.core import config
 
-    folder = Path(config.CACHE_DIR)
-    return bool(config.DISABLE_JIT) or any(folder.rglob("batch.*.nbc"))
+    folder = Path(getattr(config, "CACHE_DIR", ""))
+    return bool(getattr(config, "DISABLE_JIT", False)) or any(folder.rglob("batch.*.nbc"))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import os
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeVar
 
@@ -35,12 +36,13 @@ class FileOrigin:
 
 @dataclass(frozen=True)
 class Service:
-    """All that a rating needs, read and checked: enquiry, pump, liquid, practice, and the files they came from."""
+    """All that a rating needs, read and checked: enquiry, pump, liquids, practice, and the files they came from."""
 
     enquiry: Enquiry
     pump: PumpFile
     liquid: Liquid
     practice: Practice
+    others: Mapping[str, Liquid] = field(default_factory=dict)      # by the names the cases call them
     files: tuple[FileOrigin, ...] = ()
     enquiry_file: str = ""
 
@@ -48,7 +50,7 @@ class Service:
         """Rate; what is wrong with an operating case is told at its line of the enquiry."""
         announce_compiling(announce)
         try:
-            return rate(self.pump, self.enquiry, self.liquid, self.practice)
+            return rate(self.pump, self.enquiry, self.liquid, self.practice, others=self.others)
         except InputError as error:
             if not self.enquiry_file:
                 raise
@@ -101,7 +103,21 @@ def load_service(enquiry: FilePath | Enquiry, *, pump: FilePath | PumpFile | Non
     if entry is not None:
         asked = asked.model_copy(update={"liquid": entry, "liquid_file": ""})
     limits = own.practice() if isinstance(own, PracticeFile) else own or default_practice()
-    return Service(asked, machine, liquid, limits, tuple(reader.origins), reader.file)
+    return Service(asked, machine, liquid, limits, _other_liquids(reader, announce), tuple(reader.origins), reader.file)
+
+
+def _other_liquids(reader: _Reader, announce: Announce) -> dict[str, Liquid]:
+    """Load the other liquids of an enquiry, by the names its cases call them."""
+    found = {}
+    for number, other in enumerate(reader.enquiry.other_liquids, start=1):
+        try:
+            found[other.name] = prepared(other.liquid.specification(), announce)
+        except InputError as error:
+            at = f"other_liquids[{number}]."
+            error.problem = error.problem.at(field=at + error.problem.field)
+            names = {at + ours: at + theirs for ours, theirs in NAMES_IN_FILES.items()}
+            raise placed(error, reader.file, names) if reader.file else error from None
+    return found
 
 
 class _Reader:
@@ -153,6 +169,12 @@ def beside(file: FilePath, named: str, field: str) -> str:
         problem = Problem(f"names a file that {told.text}", do=told.do)
         raise FileProblems([problem_at(problem, file, field)]) from None
     raise AssertionError(f"{path} could be read though it is not a file")
+
+
+def liquid_of(rating: Rating, case: int) -> Liquid:
+    """The liquid that a case pumps."""
+    situation = rating.situation
+    return situation.liquids[situation.model_of[case]]
 
 
 def _origin(role: str, file: str) -> FileOrigin:

@@ -6,6 +6,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from wetpath.rating.enquiry import Role
 from wetpath.services.standing import Standing
 
 FORMAT: Literal["rating/1"] = "rating/1"
@@ -56,8 +57,9 @@ class PropertyRecord(Entry):
 
 
 class LiquidRecord(Entry):
-    """The liquid, its sources and the range of its table."""
+    """One liquid, its sources and the range of its table."""
 
+    called: str = Field(description="what the cases call it; empty for the liquid of the enquiry")
     name: str
     kind: str
     cas_number: str | None
@@ -165,9 +167,11 @@ class CaseRecord(Entry):
     """Everything of one operating case."""
 
     name: str
-    role: Literal["rated", "normal", "other"]
+    role: Role
+    liquid: str = Field(description="name of its liquid")
     outcome: str
     outcome_words: str
+    note: str = Field(description="what must be known of the values of this case; mostly empty")
     lost_at: str | None = Field(description="station at which liquid is lost first as the heat is turned up")
     lost_at_share_of_heat: float | None
     operating_point: OperatingPointRecord
@@ -246,7 +250,7 @@ class Record(Entry):
     checks: tuple[CheckRecord, ...]
     warnings: tuple[str, ...] = Field(description="limits of validity that were crossed, and other findings")
     cautions: tuple[str, ...]
-    liquid: LiquidRecord
+    liquids: tuple[LiquidRecord, ...] = Field(description="that of the enquiry first")
     practice: PracticeRecord
     sources: tuple[SourceRecord, ...]
     inputs: tuple[InputRecord, ...]

@@ -11,12 +11,14 @@ import numpy as np
 
 from wetpath import __version__
 from wetpath.circulation import annulus_cells, solve
+from wetpath.circulation.outcome import Outcome
 from wetpath.edge.files import dump_document
+from wetpath.liquids.liquid import Liquid
 from wetpath.rating.check import Check
 from wetpath.rating.rate import Rating
 from wetpath.services import record as r
 from wetpath.services.cautions import cautions_of
-from wetpath.services.rating import FileOrigin
+from wetpath.services.rating import FileOrigin, liquid_of
 from wetpath.services.sources import sources_of
 from wetpath.services.standing import standing_of
 
@@ -30,8 +32,15 @@ def record_of(rating: Rating, files: Sequence[FileOrigin] = ()) -> r.Record:
                                 check=verdict.check.name, case=verdict.case_name, failing=verdict.failing),
         cases=tuple(_case(rating, number) for number in range(len(rating.case_names))),
         checks=tuple(_check(check, rating.case_names) for check in rating.checks),
-        warnings=rating.warnings, cautions=cautions_of(rating), liquid=_liquid(rating), practice=_practice(rating),
+        warnings=rating.warnings, cautions=cautions_of(rating), liquids=_liquids(rating), practice=_practice(rating),
         sources=tuple(r.SourceRecord(**vars(use)) for use in sources_of(rating)), inputs=_inputs(rating, files))
+
+
+def note_on(outcome: Outcome) -> str:
+    """What must be known of the values of a case that ends like this."""
+    if outcome is Outcome.NO_SOLUTION:
+        return "no liquid solution: the values are those of the last state that closed, with part of the heat only"
+    return ""
 
 
 def _case(rating: Rating, number: int) -> r.CaseRecord:
@@ -40,15 +49,18 @@ def _case(rating: Rating, number: int) -> r.CaseRecord:
     missing = rating.missing
     case, outcome = rating.enquiry.cases[number], rating.outcomes[number]
     return r.CaseRecord(
-        name=case.name, role=case.role, outcome=outcome.name.lower().replace("_", " "), outcome_words=outcome.words,
-        lost_at=situation.pump.network.stations[lost_at] if lost_at >= 0 else None,
+        name=case.name, role=case.role, liquid=liquid_of(rating, number).name,
+        outcome=outcome.name.lower().replace("_", " "), outcome_words=outcome.words,
+        note=note_on(outcome), lost_at=situation.pump.network.stations[lost_at] if lost_at >= 0 else None,
         lost_at_share_of_heat=_known(solution.lost_share[number]), operating_point=_point(rating, number),
         losses=_losses(rating, number), coupling=_coupling(rating, number),
         branches=tuple(r.BranchRecord(name=one.name, start=one.start, end=one.end, flow_kg_per_s=one.flow,
                                       heat_w=one.heat) for one in rating.branches(number)),
         trace=_trace(rating, number), wall=_wall(rating, number),
-        missing_to_liquid=_missing(rating, missing.pressure_to_liquid[number], missing.cooling_to_liquid[number]),
-        missing_to_practice=_missing(rating, missing.pressure_to_practice[number], missing.cooling_to_practice[number]))
+        missing_to_liquid=_missing(liquid_of(rating, number), missing.pressure_to_liquid[number],
+                                   missing.cooling_to_liquid[number]),
+        missing_to_practice=_missing(liquid_of(rating, number), missing.pressure_to_practice[number],
+                                     missing.cooling_to_practice[number]))
 
 
 def _point(rating: Rating, case: int) -> r.OperatingPointRecord:
@@ -82,7 +94,8 @@ def _coupling(rating: Rating, case: int) -> r.CouplingRecord:
 
 
 def _trace(rating: Rating, case: int) -> tuple[r.StationRecord, ...]:
-    reason = "" if rating.liquid.has_vapour_pressure else _vapour_pressure_unknown(rating)
+    liquid = liquid_of(rating, case)
+    reason = "" if liquid.has_vapour_pressure else _vapour_pressure_unknown(liquid)
     return tuple(r.StationRecord(
         name=one.name, title=one.title, pressure_pa=one.pressure, temperature_k=one.temperature,
         vapour_pressure_pa=_known(one.vapour_pressure), margin_pa=_known(one.pressure_margin),
@@ -98,9 +111,9 @@ def _wall(rating: Rating, case: int) -> r.WallRecord:
     return r.WallRecord(along=(cell + 0.5) / walls.size, temperature_k=walls[cell], margin_k=_known(margins[cell]))
 
 
-def _missing(rating: Rating, pressure: float, cooling: float) -> r.MissingRecord:
-    if not rating.liquid.has_vapour_pressure:
-        reason = _vapour_pressure_unknown(rating)
+def _missing(liquid: Liquid, pressure: float, cooling: float) -> r.MissingRecord:
+    if not liquid.has_vapour_pressure:
+        reason = _vapour_pressure_unknown(liquid)
     else:
         reason = "; ".join(text for value, text in (
             (pressure, "no suction pressure that was tried is enough"),
@@ -131,11 +144,16 @@ def _check_case(check: Check, case: int, name: str) -> r.CheckCaseRecord:
         where=check.where[case], reason=reason)
 
 
-def _liquid(rating: Rating) -> r.LiquidRecord:
-    liquid = rating.liquid
+def _liquids(rating: Rating) -> tuple[r.LiquidRecord, ...]:
+    names = ["", *(other.name for other in rating.enquiry.other_liquids)]
+    return tuple(_liquid(name, liquid) for name, liquid in zip(names, rating.situation.liquids, strict=True))
+
+
+def _liquid(called: str, liquid: Liquid) -> r.LiquidRecord:
     low, high = liquid.temperature_range
     return r.LiquidRecord(
-        name=liquid.name, kind=liquid.kind, cas_number=liquid.cas_number, molar_mass_kg_per_mol=liquid.molar_mass,
+        called=called, name=liquid.name, kind=liquid.kind, cas_number=liquid.cas_number,
+        molar_mass_kg_per_mol=liquid.molar_mass,
         content_sha256=liquid.content_hash, lowest_temperature_k=low, highest_temperature_k=high,
         vapour_pressure_known=liquid.has_vapour_pressure,
         table_errors={name: _known(value) for name, value in vars(liquid.table_errors).items()},
@@ -164,8 +182,8 @@ def _inputs(rating: Rating, files: Sequence[FileOrigin]) -> tuple[r.InputRecord,
     return tuple(found)
 
 
-def _vapour_pressure_unknown(rating: Rating) -> str:
-    return f"the vapour pressure of {rating.liquid.name} is not known"
+def _vapour_pressure_unknown(liquid: Liquid) -> str:
+    return f"the vapour pressure of {liquid.name} is not known"
 
 
 def _known(value: float) -> float | None:

@@ -38,3 +38,8 @@ def write_schemas(folder: Path) -> list[Path]:
     target = folder / f"{FORMAT.replace('/', '-')}{_SUFFIX}"
     target.write_text(json.dumps(schema, indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
     return [*written, target]
+
+
+if __name__ == "__main__":
+    for path in write_schemas(Path(str(_FOLDER))):
+        print(path)

@@ -46,8 +46,9 @@ def sources_of(rating: Rating) -> tuple[SourceUse, ...]:
     for part in (pump.shell_material, pump.inner_magnet, pump.outer_magnet):
         for name, origin in part.origins.items():
             add(origin.source, origin.status, f"material data: {name.replace('_', ' ')}")
-    for name, origin_of_property in rating.liquid.origins.items():
-        add(origin_of_property.key, origin_of_property.status, f"liquid: {name}")
+    for liquid in rating.situation.liquids:
+        for name, origin_of_property in liquid.origins.items():
+            add(origin_of_property.key, origin_of_property.status, f"liquid: {name}")
     for formula, marks in _formulas_of_a_rating().items():
         for mark in marks:
             add(mark.key, mark.status, f"formula: {formula.rpartition('.')[2].replace('_', ' ')}")

@@ -7,7 +7,7 @@ from enum import StrEnum
 import numpy as np
 
 from wetpath.rating.check import Check
-from wetpath.rating.verdict import TIGHT_SHARE, TIGHTENS
+from wetpath.rating.verdict import TIGHT_SHARE
 
 #: From this share of the demand left above it, a margin is ample: three times the demand and more.
 AMPLE_SHARE = 2.0
@@ -49,10 +49,10 @@ def standing(share: float) -> Standing:
 
 
 def standing_of(check: Check, case: int) -> Standing:
-    """Standing of a check in one case; checks that sit near their limit by choice only hold or are short."""
+    """Standing of a check in one case; one that sits near its limit by choice of a size only holds or is short."""
     if not check.applies[case]:
         return Standing.NOT_ASKED
     share = float(check.share[case])
-    if check.name in TIGHTENS or np.isnan(share):
-        return standing(share)
-    return Standing.SHORT if share < 0 else Standing.HOLDS
+    if check.by_choice and share >= 0:
+        return Standing.HOLDS
+    return standing(share)

@@ -24,6 +24,13 @@ def model(pump: str, liquid: str) -> PumpModel:
     return PumpModel(load_document(path, PumpFile), load_liquid(LiquidSpecification("reference equation", (liquid,))))
 
 
+def changed(of: PumpModel, part: str, **values: float) -> PumpModel:
+    """The same pump with some sizes of one part replaced; what was derived from them is derived anew."""
+    pump = of.pump.model_copy(update={part: getattr(of.pump, part).model_copy(update=values)})
+    pump.__dict__.pop("network", None)
+    return PumpModel(pump, of.liquid)
+
+
 def inputs(of: PumpModel, *, share: Any = 1.0, temperature: Any, above: Any = 3e5, speed: Any = None,
            air: float = 300.0) -> Inputs:
     """Cases at a share of the flow of best efficiency and a pressure above the vapour pressure."""

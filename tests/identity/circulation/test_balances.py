@@ -62,20 +62,21 @@ def test_demo_pumps_close(pump, liquid):
 def test_heats_of_the_branches_add_up_to_the_scalars():
     _, found = w1.run(W1_B)
     x = found.states.scalars[0]
-    parts = x[solve.EDDY] - x[solve.TO_AIR] + x[[solve.WINDAGE, solve.DISCS, solve.JOURNALS, solve.THRUSTS, solve.COOLER]].sum()
+    parts = x[solve.EDDY] - x[solve.TO_AIR] + x[[solve.WINDAGE, solve.DISCS, solve.JOURNALS, solve.THRUSTS,
+                                                 solve.COOLER]].sum()
     assert found.states.heat[0].sum() == pytest.approx(parts, rel=1e-12)
     assert x[solve.LIQUID_HEAT] == pytest.approx(parts, rel=1e-12)
 
 
 @pytest.mark.parametrize("duty", DUTIES)
 def test_without_heat_the_enthalpy_is_the_same_everywhere(duty):
-    """Only throttling and the gain of rotation change the temperature: 0.02 to 0.1 K here."""
-    net, found = w1.run(DUTIES[duty], heat_scale=0.0)
+    """Outside insulated. Only throttling and the gain of rotation change the temperature: 0.02 to 0.1 K here."""
+    net, found = w1.run(DUTIES[duty], replace(W1, U_air=0.0), heat_scale=0.0)
     feed = found.states.enthalpy[0, net.stations.index("F")]
     np.testing.assert_allclose(found.states.enthalpy[0], feed, rtol=1e-12)
     assert np.ptp(found.states.temperature[0]) < 0.1
-    assert found.states.scalars[0, solve.EDDY] == pytest.approx(0.0, abs=20.0)     # only what the warm air brings in
-    assert np.abs(found.states.heat[0, [w1.REAR, w1.FRONT, w1.FRONT_GROOVES, w1.REAR_THRUST]]).max() == 0.0
+    assert np.ptp(found.states.temperature[0]) > 0.001
+    np.testing.assert_allclose(found.states.heat[0], 0.0, atol=1e-6)
 
 
 def test_without_speed_the_flow_is_that_of_restrictions_in_series():
@@ -104,18 +105,22 @@ def test_pressure_follows_the_laws_of_the_branches():
     at = dict(zip(net.stations, density, strict=True))
     speed = 2 * pi * W1.speed
     assert ours["P_C"] - ours["P_B"] == pytest.approx(0.5 * at["B"] * (0.43 * speed * W1.ri) ** 2, rel=1e-7)
-    assert ours["P_D"] - ours["P_E"] == pytest.approx(0.5 * at["D"] * (0.47 * speed) ** 2 * (W1.ri**2 - W1.r_front**2), rel=1e-7)
+    squares = W1.ri**2 - W1.r_front**2
+    assert ours["P_D"] - ours["P_E"] == pytest.approx(0.5 * at["D"] * (0.47 * speed) ** 2 * squares, rel=1e-7)
 
 
-@pytest.mark.parametrize("speed", [1e-3, 1.0, 2 * pi * W1.speed])
+@pytest.mark.parametrize("speed", [1e-3, 1.0, 10.0, 2 * pi * W1.speed])
 def test_equal_pressures_at_all_taps(speed):
     """At rest nothing flows; turning, only the rotor's own head moves liquid. No failure either way."""
-    net = w1.network()
+    insulated = replace(W1, U_air=0.0)
+    net = w1.network(insulated)
     net = Network(net.branches, tuple(Tap(tap.station, "casing", head_share=0.5) for tap in net.taps))
-    found = solve_cases(net.topology, w1.machine(net), w1.liquid("Water").arrays, w1.cases(W1_A, speed=speed, heat_scale=0.0))
+    found = solve_cases(net.topology, w1.machine(net, insulated), w1.liquid("Water").arrays,
+                        w1.cases(W1_A, insulated, speed=speed, heat_scale=0.0))
     assert found.outcome[0] == Outcome.LIQUID
     largest = np.abs(found.states.flow[0]).max()
-    assert largest < {1e-3: 1e-6, 1.0: 1e-3}.get(speed, 0.1)
+    # creeping flow goes with the square of the speed
+    assert largest < min(2e-5 * speed**2, 0.1)
     assert speed < 100 or largest > 1e-3
 
 
@@ -123,9 +128,11 @@ def test_reversed_taps_reverse_the_flow():
     """Feed and return exchanged, slow rotor: every branch runs backwards, and the balances still close."""
     net = w1.network()
     feed, back, bearing = net.taps
-    reversed_ = Network(net.branches, (replace(feed, head_share=back.head_share), replace(back, head_share=0.96, core_rotation=0.0),
+    reversed_ = Network(net.branches,
+                        (replace(feed, head_share=back.head_share), replace(back, head_share=0.96, core_rotation=0.0),
                                        replace(bearing, head_share=0.96, core_rotation=0.0)))
-    found = solve_cases(reversed_.topology, w1.machine(reversed_), w1.liquid("Water").arrays, w1.cases(W1_A, speed=30.0))
+    found = solve_cases(reversed_.topology, w1.machine(reversed_), w1.liquid("Water").arrays,
+                        w1.cases(W1_A, speed=30.0))
     assert found.outcome[0] == Outcome.LIQUID
     assert (found.states.flow[0] < 0).all()
     mass, mixing, energy = balances(reversed_, found.states, 0)

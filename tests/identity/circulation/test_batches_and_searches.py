@@ -8,6 +8,7 @@ from plain_frame import W1_C
 
 from wetpath.circulation import solve
 from wetpath.circulation.batch import solve_batch
+from wetpath.circulation.continuation import solve_cases
 from wetpath.circulation.outcome import Outcome
 from wetpath.rating.missing import (
     PRESSURE_RESOLUTION,
@@ -66,8 +67,6 @@ def test_one_machine_of_many_is_picked_by_its_number():
     one, other = w1.machine(net), w1.machine(net, heat=1.5)
     both = type(one)(*(np.concatenate(pair) for pair in zip(one, other, strict=True)))
     cases = w1.cases(W1_C, count=2)._replace(pump=np.array([1, 0]))
-    from wetpath.circulation.continuation import solve_cases
-
     found = solve_cases(net.topology, both, w1.liquid("n-Butane").arrays, cases)
     for case, machine in ((0, other), (1, one)):
         alone = solve_cases(net.topology, machine, w1.liquid("n-Butane").arrays, w1.cases(W1_C))
@@ -98,7 +97,8 @@ def test_the_missing_suction_pressure_is_just_enough():
     missing = missing_suction_pressure(model, cases, **asked)
     assert (missing > 0).all()
     enough = distance(model.solve(cases.changed(pressure=cases.pressure + missing)), *asked.values())
-    less = distance(model.solve(cases.changed(pressure=cases.pressure + missing - 2 * PRESSURE_RESOLUTION)), *asked.values())
+    less = distance(model.solve(cases.changed(pressure=cases.pressure + missing - 2 * PRESSURE_RESOLUTION)),
+                    *asked.values())
     assert (enough >= 0).all()
     assert (less < 0).all()
     assert (enough < 2 * PRESSURE_RESOLUTION / 1e5).all()
@@ -120,7 +120,8 @@ def test_the_missing_cooling_is_just_enough():
 def test_nothing_is_missing_where_the_margins_hold():
     model = demo.model("medium", "Water")
     cases = demo.inputs(model, share=np.array([0.5, 1.0]), temperature=320.0, above=5e5)
-    assert (missing_suction_pressure(model, cases, pressure_margin=1e5, temperature_margin=5.0, wall_margin=0.0) == 0).all()
+    assert (missing_suction_pressure(model, cases, pressure_margin=1e5, temperature_margin=5.0,
+                                     wall_margin=0.0) == 0).all()
     assert (missing_cooling(model, cases, pressure_margin=1e5, temperature_margin=5.0, wall_margin=0.0) == 0).all()
 
 

@@ -26,7 +26,8 @@ def test_both_rings_turn_at_one_speed_below_pull_out(pump):
     model, solved = rated(pump)
     x, machine = solved.solution.states.scalars[0], model.machine
     series = np.empty(machine.torque.shape[2])
-    strength = 1 + machine.ring[0, [solve.INNER_SLOPE, solve.OUTER_SLOPE]] * (x[[solve.INNER_RING, solve.OUTER_RING]] - 293.15)
+    warmth = x[[solve.INNER_RING, solve.OUTER_RING]] - 293.15
+    strength = 1 + machine.ring[0, [solve.INNER_SLOPE, solve.OUTER_SLOPE]] * warmth
     torque_series(machine.torque[0], *strength, series)
     assert torque_at(series, x[solve.ANGLE])[0] == pytest.approx(x[solve.TORQUE], rel=1e-6)
     assert 0 < x[solve.ANGLE] < machine.ring[0, solve.PULL_OUT_ANGLE]

@@ -26,7 +26,8 @@ def test_every_case_ends_with_an_outcome(pump, liquid, data):
     model = demo.model(pump, liquid)
     flow_share, turns, hot, extra = np.array(data).T
     low, high = model.liquid.temperature_range
-    cases = demo.inputs(model, share=flow_share, temperature=low + hot * (high - low), above=extra, speed=turns * np.pi / 30)
+    cases = demo.inputs(model, share=flow_share, temperature=low + hot * (high - low), above=extra,
+                        speed=turns * np.pi / 30)
     solved = model.solve(cases, place_losses=True)
     found = solved.solution
     assert set(found.outcome.tolist()) <= {Outcome.LIQUID, Outcome.WALL_BOILING, Outcome.FLASHING, Outcome.NO_SOLUTION}
@@ -45,12 +46,14 @@ def test_every_case_ends_with_an_outcome(pump, liquid, data):
 
 @pytest.mark.parametrize("liquid", ["n-Butane", "Water", "Ammonia", "Methanol"])
 @settings(max_examples=15, deadline=None)
-@given(data=st.lists(st.tuples(st.floats(0.05, 1.5), st.floats(300.0, 900.0), st.floats(0.3, 0.6), st.floats(15e5, 30e5)),
+@given(data=st.lists(st.tuples(st.floats(0.05, 1.5), st.floats(300.0, 900.0), st.floats(0.3, 0.6),
+                               st.floats(15e5, 30e5)),
                      min_size=BATCH, max_size=BATCH))
 def test_a_slow_pump_far_from_boiling_is_liquid(liquid, data):
     """Little head, little heat, 15 bar and more above the vapour pressure: nothing can boil, nothing may fail."""
     model = demo.model("medium", liquid)
     flow_share, turns, hot, extra = np.array(data).T
     low, high = model.liquid.temperature_range
-    cases = demo.inputs(model, share=flow_share, temperature=low + hot * (high - low), above=extra, speed=turns * np.pi / 30)
+    cases = demo.inputs(model, share=flow_share, temperature=low + hot * (high - low), above=extra,
+                        speed=turns * np.pi / 30)
     assert (model.solve(cases).solution.outcome == Outcome.LIQUID).all()

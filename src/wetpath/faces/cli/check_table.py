@@ -5,7 +5,7 @@ from __future__ import annotations
 from rich.text import Text
 
 from wetpath.faces.cli.figures import NOTHING, Figures
-from wetpath.faces.cli.paper import COLOURS, Column, Paper
+from wetpath.faces.cli.paper import COLOURS, WIDTH, Column, Paper
 from wetpath.rating.check import Check
 from wetpath.rating.rate import Rating
 from wetpath.services.standing import Standing, standing_of
@@ -16,10 +16,11 @@ def write_checks(paper: Paper, figures: Figures, rating: Rating) -> None:
     cases = len(rating.case_names)
     numbers = source_numbers(rating)
     paper.heading("Checks", "each at its worst case, and a sign for every case")
-    paper.table([Column("check", wraps=True, least=14), Column("actual", number=True), Column("limit", number=True),
-                 Column("margin", number=True), Column("worst case", wraps=True, least=8),
+    paper.table([Column("check", wraps=True, least=12), Column("actual", number=True), Column("limit", number=True),
+                 Column("margin", number=True),
+                 Column("worst case", wraps=True, least=8, most=None if paper.width >= 120 else 16),
                  Column("cases", most=max(cases, 5)), Column("source")],
-                [_row(check, rating, figures, numbers) for check in rating.checks])
+                [_row(check, rating, figures, numbers, paper.width >= WIDTH) for check in rating.checks])
     paper.say(Text("▼ short  ◆ tight: up to half above the demand  ● holds  ? not known  · not asked", style="dim"))
 
 
@@ -29,7 +30,8 @@ def source_numbers(rating: Rating) -> dict[str, int]:
     return {key: number for number, key in enumerate(keys, start=1)}
 
 
-def _row(check: Check, rating: Rating, figures: Figures, numbers: dict[str, int]) -> list[str | Text]:
+def _row(check: Check, rating: Rating, figures: Figures, numbers: dict[str, int],
+         wide: bool) -> list[str | Text]:
     worst = check.worst_case
     signs = Text()
     for case in range(len(rating.case_names)):
@@ -42,4 +44,4 @@ def _row(check: Check, rating: Rating, figures: Figures, numbers: dict[str, int]
     return [Text(check.title, style="bold" if stressed else ""), figures.text(float(check.actual[worst]), check.kind),
             limit if limit == NOTHING else f"{bound} {limit}",
             figures.text(float(check.margin[worst]), check.difference_kind, sign=True), rating.case_names[worst], signs,
-            f"[{numbers[check.source]}] {check.status.removeprefix('common ')}"]
+            f"[{numbers[check.source]}]" + (f" {check.status.removeprefix('common ')}" if wide else "")]

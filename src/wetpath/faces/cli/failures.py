@@ -21,7 +21,7 @@ def exit_code_of(error: BaseException) -> int | None:
     if isinstance(error, SystemExit):
         return error.code if isinstance(error.code, int) else FAULT
     if isinstance(error, (KeyboardInterrupt, Abort)):
-        _tell("Stopped.")
+        tell("Stopped.")
         return STOPPED
     if hasattr(error, "show") and hasattr(error, "exit_code"):      # what the reader of options says of them
         error.show()
@@ -31,16 +31,17 @@ def exit_code_of(error: BaseException) -> int | None:
     if os.environ.get(DEBUG_VARIABLE):
         return None
     if isinstance(error, WetpathError) and not isinstance(error, DataError):
-        _tell(str(error))
+        tell(str(error))
         return BAD_INPUT
     if isinstance(error, DataError):
-        _tell(f"{error} The installation is damaged; install wetpath again.")
+        tell(f"{error} The installation is damaged; install wetpath again.")
         return FAULT
     kind = f"{type(error).__name__}: {error}".strip().rstrip(":").splitlines()[0]
-    _tell(f"The program failed at something it should have handled ({kind}). This is a fault of the program, not of "
-          f"your input.\nReport it with your files and with what the same command shows after setting {DEBUG_VARIABLE}=1.")
+    tell(f"The program failed at something it should have handled ({kind}). This is a fault of the program, not of "
+          f"your input.\nReport it with your files, and with what the same command shows with {DEBUG_VARIABLE}=1 set.")
     return FAULT
 
 
-def _tell(text: str) -> None:
+def tell(text: str) -> None:
+    """Write to the user beside the output."""
     print(text, file=sys.stderr)

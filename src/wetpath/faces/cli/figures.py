@@ -35,11 +35,12 @@ class Figures:
         text = number_text((value - chosen.offset) / chosen.factor, fixed, digits or 3)
         return f"+{text}" if sign and value > 0 else text
 
-    def column(self, values: Iterable[float], kind: Kind, *, unit: str = "") -> list[str]:
+    def column(self, values: Iterable[float], kind: Kind, *, unit: str = "",
+               decimals: int | None = None) -> list[str]:
         """Write numbers that stand beside each other with the same decimals: those of the unit, or three digits."""
         values = list(values)
         chosen = find_unit(unit, kind) if unit else self.units.unit(kind)
-        decimals = _decimals(chosen)
+        decimals = _decimals(chosen) if decimals is None else decimals
         if decimals is None:
             largest = max((abs(value - chosen.offset) / chosen.factor for value in values if not math.isnan(value)),
                           default=0.0)

@@ -35,7 +35,7 @@ AllCasesOption = Annotated[bool, typer.Option("--all-cases", help="Show the trac
 
 @app.command()
 def rate(
-    enquiry: Annotated[Path, typer.Argument(help="Enquiry file.")],
+    enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
     pump: Annotated[Path | None, typer.Option(
         "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
     practice: Annotated[Path | None, typer.Option(
@@ -54,7 +54,8 @@ def rate(
 
 @app.command()
 def demo(
-    name: Annotated[str | None, typer.Argument(help="Name of a demo enquiry, as --list tells them.")] = None,
+    name: Annotated[str | None, typer.Argument(
+        metavar="[NAME]", help="Name of a demo enquiry, as --list tells them.")] = None,
     pump: Annotated[str | None, typer.Option("--pump", help="Name of a demo pump, in place of the enquiry's.")] = None,
     list_all: Annotated[bool, typer.Option("--list", help="List the demo enquiries with their verdicts.")] = False,
     case: CaseOption = None,
@@ -72,7 +73,7 @@ def demo(
 
 @app.command()
 def liquid(
-    name_or_file: Annotated[str, typer.Argument(help="Name, CAS number, or liquid file.")],
+    name_or_file: Annotated[str, typer.Argument(metavar="NAME_OR_FILE", help="Name, CAS number, or liquid file.")],
     units: UnitsOption = Units.METRIC,
 ) -> None:
     """Show the properties of a liquid over temperature, where they come from and how far they hold."""
@@ -83,7 +84,7 @@ def liquid(
 
 @app.command()
 def check(
-    files: Annotated[list[Path], typer.Argument(metavar="FILE...", help="Files of any kind: pump, enquiry, ...")],
+    files: Annotated[list[Path], typer.Argument(metavar="FILE", help="Files of any kind: pump, enquiry, ...")],
 ) -> None:
     """Check files and the files they refer to, without rating. Exit code 0: nothing is wrong; 2: something is."""
     from wetpath.faces.cli.check import show_checked
@@ -93,12 +94,46 @@ def check(
 
 @app.command()
 def schema(
-    kind: Annotated[str, typer.Argument(help="pump, enquiry, liquid, practice or rating.")],
+    kind: Annotated[str, typer.Argument(metavar="KIND", help="pump, enquiry, liquid, practice or rating.")],
 ) -> None:
     """Write the JSON Schema of a kind of file."""
     from wetpath.services.schemas import schema_text
 
     sys.stdout.write(schema_text(kind))
+
+
+@app.command()
+def accept(
+    pump: Annotated[Path, typer.Argument(metavar="PUMP", help="Pump file of the pump that is tested.")],
+    points: Annotated[Path | None, typer.Argument(
+        metavar="[POINTS]", help="CSV file of measured points, with a unit in every heading; without it the points "
+                                 "that the bench should show are predicted.")] = None,
+    flow: Annotated[list[str] | None, typer.Option(
+        "--flow", metavar='"50 m3/h"', help="Guaranteed flow; give it and the next ones once for each point.")] = None,
+    head: Annotated[list[str] | None, typer.Option("--head", metavar='"60 m"', help="Guaranteed head.")] = None,
+    power: Annotated[list[str] | None, typer.Option(
+        "--power", metavar='"15 kW"', help="Guaranteed power at the motor shaft.")] = None,
+    efficiency: Annotated[list[str] | None, typer.Option(
+        "--efficiency", metavar='"55 %"', help="Guaranteed efficiency over that power.")] = None,
+    npsh: Annotated[list[str] | None, typer.Option("--npsh", metavar='"2.5 m"', help="Guaranteed NPSH3.")] = None,
+    grade: Annotated[str, typer.Option("--grade", help="1B, 1E, 1U, 2B, 2U or 3B of ISO 9906:2012.")] = "2B",
+    speed: Annotated[str | None, typer.Option(
+        "--speed", metavar='"2950 rpm"', help="Guaranteed speed; without it that of the driver.")] = None,
+    temperature: Annotated[str, typer.Option("--temperature", help="Of the water on the bench.")] = "20 degC",
+    suction_pressure: Annotated[str, typer.Option("--suction-pressure", help="On the bench.")] = "2 bar a",
+    update: Annotated[Path | None, typer.Option(
+        "--update", metavar="OUT", help="Write a pump file with curves refitted from the measured points.")] = None,
+    json: Annotated[bool, typer.Option("--json", help="Write the result as JSON, in SI units.")] = False,
+    units: UnitsOption = Units.METRIC,
+) -> None:
+    """Judge a works test on water. Exit code 0: every guarantee is met; 1: one is not; 2: bad input."""
+    from wetpath.faces.cli.accept import show_acceptance
+    from wetpath.services.acceptance import Asked
+
+    asked = Asked(flow or (), head or (), power or (), efficiency or (), npsh or ())
+    raise typer.Exit(show_acceptance(
+        pump, points, asked, grade=grade, speed=speed, temperature=temperature, suction_pressure=suction_pressure,
+        update=update, json=json, us=units is Units.US))
 
 
 @app.callback(invoke_without_command=True)
@@ -114,11 +149,13 @@ def _options(
 
 def run(arguments: list[str] | None = None) -> NoReturn:
     """Run the command line and leave with its exit code; a user never meets a traceback."""
-    from wetpath.faces.cli.failures import BROKEN_PIPE, exit_code_of
+    from wetpath.faces.cli.failures import BROKEN_PIPE, STOPPED, exit_code_of, tell
 
     code: int | None
     try:
-        code = app(args=arguments, standalone_mode=False) or 0
+        code = app(args=arguments, standalone_mode=False, prog_name="wetpath") or 0
+        if code == STOPPED:
+            tell("Stopped.")
         sys.stdout.flush()
     except BaseException as error:
         code = exit_code_of(error)

@@ -20,6 +20,7 @@ from wetpath.services.standing import Standing
 #: Width where nobody says how wide the paper is.
 WIDTH = 100
 LEAST_WIDTH = 60
+_LONGEST_WORD = 16      # longer ones may be broken
 #: Colours of signs and headlines; words stay in the colour of the text.
 COLOURS = {Standing.SHORT: "bold #c2410c", Standing.TIGHT: "#d9911f", Standing.HOLDS: "#5b9fc4",
            Standing.AMPLE: "#3f8fca", Standing.UNKNOWN: "bold", Standing.NOT_ASKED: "dim"}
@@ -35,8 +36,8 @@ class Paper:
         self.stream = stream or sys.stdout
         given = os.environ.get("COLUMNS", "")
         width = int(given) if given.isdigit() else None if self.stream.isatty() else WIDTH
-        self.console = Console(file=cast(TextIO, _Encoded(self.stream)), width=width and max(width, LEAST_WIDTH), highlight=False,
-                               markup=False, emoji=False, legacy_windows=False, soft_wrap=False,
+        self.console = Console(file=cast(TextIO, _Encoded(self.stream)), width=width and max(width, LEAST_WIDTH),
+                               highlight=False, markup=False, emoji=False, legacy_windows=False, soft_wrap=False,
                                force_terminal=self.stream.isatty(),
                                no_color=bool(os.environ.get("NO_COLOR")) or not self.stream.isatty())
 
@@ -95,10 +96,12 @@ class Paper:
             natural.append(max((cell_len(line) for text in texts for line in text.split("\n")), default=0))
         widths = [min(width, column.most or width) for width, column in zip(natural, columns, strict=True)]
         widths = [max(width, column.least or 0) for width, column in zip(widths, columns, strict=True)]
+        words = [[word for row in rows for word in str(row[number]).split()] for number in range(len(columns))]
+        longest = [min(_LONGEST_WORD, max(map(cell_len, some), default=0)) for some in words]
         excess = sum(widths) + gap * (len(columns) - 1) - self.width
         while excess > 0:
             able = [number for number, column in enumerate(columns)
-                    if column.wraps and widths[number] > max(column.least or 0, 6)]
+                    if column.wraps and widths[number] > max(column.least or 0, longest[number])]
             if not able:
                 break
             widths[max(able, key=lambda number: widths[number])] -= 1
@@ -110,7 +113,7 @@ class Paper:
         gap = 2 if self.width >= WIDTH else 1
         label = max(len(name) for name, _ in rows)
         longest = max((len(text) for _, texts in rows for text in texts), default=0)
-        each = max(12 if self.width >= WIDTH else 11, longest)
+        each = max(12 if self.width >= WIDTH else 11, min(longest, 18))
         at_once = max(1, (self.width - min(label, 31)) // (each + gap))
         for first in range(0, len(cases), at_once):
             some = slice(first, first + at_once)

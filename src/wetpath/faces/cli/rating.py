@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from wetpath.errors import UnknownName
+from wetpath.errors import InputError
 from wetpath.faces.cli.figures import Figures
 from wetpath.rating.rate import Rating
 from wetpath.services.rating import FileOrigin, load_service
@@ -50,4 +50,5 @@ def _cases(names: tuple[str, ...], asked: str | None, all_of_them: bool) -> tupl
     near = [number for number, name in enumerate(names) if name.casefold().startswith(asked.casefold())]
     if len(near) == 1:
         return (near[0],)
-    raise UnknownName("case of this enquiry", asked, names, field="--case", do=f"its cases: {', '.join(names)}")
+    raise InputError(f"is not a case of this enquiry; its cases: {', '.join(names)}", field="--case",
+                     value=f'"{asked}"')

@@ -21,7 +21,7 @@ from wetpath.faces.cli.trace_table import write_trace
 from wetpath.rating.rate import Rating
 from wetpath.rating.verdict import Headline, judge
 from wetpath.services.cautions import cautions_of
-from wetpath.services.rating import FileOrigin
+from wetpath.services.rating import FileOrigin, liquid_of
 from wetpath.services.sources import source_text, sources_of
 from wetpath.services.standing import Standing
 
@@ -87,18 +87,24 @@ class RatingPage:
         rating, paper = self.rating, self.paper
         missing = rating.missing
         paper.heading("What is missing")
-        if not rating.liquid.has_vapour_pressure:
-            paper.say(f"Cannot be told: the vapour pressure of {rating.liquid.name} is not known.")
-            return
+        unknown = [liquid.name for liquid in rating.situation.liquids if not liquid.has_vapour_pressure]
+        if unknown:
+            paper.say(f"Cannot be told for {', '.join(unknown)}: the vapour pressure is not known.")
         to_liquid = self._amounts(missing.pressure_to_liquid, missing.cooling_to_liquid)
         to_practice = self._amounts(missing.pressure_to_practice, missing.cooling_to_practice)
         rows = [(name, self._found(number), to_liquid[number] or "nothing", to_practice[number] or "nothing")
-                for number, name in enumerate(self._names) if to_liquid[number] or to_practice[number]]
+                for number, name in enumerate(self._names) if (to_liquid[number] or to_practice[number])
+                and rating.outcomes[number] != Outcome.UNKNOWN]
         if rows:
             paper.table([Column("case", wraps=True, least=8), Column("found", wraps=True, least=16),
                          Column("to stay liquid", wraps=True, least=12),
                          Column("to meet the practice", wraps=True, least=16)], rows)
-        else:
+            lost = [name for name, outcome in zip(self._names, rating.outcomes, strict=True)
+                    if outcome == Outcome.NO_SOLUTION]
+            if lost:
+                paper.say(f"What follows for {', '.join(lost)} are the values of the last state that closed, with part "
+                          "of the heat only.")
+        elif not unknown:
             paper.say("Nothing: every case stays liquid and meets the vapour margins of the practice.")
 
     def _found(self, case: int) -> str:
@@ -130,7 +136,9 @@ class RatingPage:
         point, inputs = rating.point, rating.inputs
         demanded = rating.situation.demands.head
         self.paper.heading("Operating points")
-        rows = [
+        several = len(rating.situation.liquids) > 1
+        rows = [("liquid", [liquid_of(rating, case).name for case in range(len(self._names))])] if several else []
+        rows += [
             self._row("flow", inputs.flow, q.VOLUME_FLOW),
             self._row("liquid temperature", inputs.temperature, q.TEMPERATURE),
             self._row("suction pressure", inputs.pressure, q.PRESSURE),
@@ -139,7 +147,7 @@ class RatingPage:
         if not np.isnan(demanded).all():
             rows.append(self._row("head asked", demanded, q.HEAD))
         rows += [
-            self._row("flow over best-efficiency flow", point.flow_share, q.RATIO),
+            self._row("flow / best-efficiency flow", point.flow_share, q.RATIO),
             self._row("impeller efficiency", point.efficiency, q.RATIO),
             self._row("NPSH available", rating.situation.npsh_available, q.HEAD),
             self._row("NPSH3 of the pump", point.npsh_required, q.HEAD)]
@@ -147,17 +155,19 @@ class RatingPage:
 
     def _losses(self) -> None:
         losses = self.rating.losses
-        unit = "W" if self.figures.units.name == "metric" else ""
+        unit, decimals = ("W", 0) if self.figures.units.name == "metric" else ("hp", 2)
         rows = [("to the liquid pumped", losses.hydraulic), ("+ lost in impeller and casing", losses.wet_end),
                 ("+ eddy currents in the shell", losses.eddy), ("+ drag in the annulus", losses.annulus_drag),
                 ("+ drag of the ring's faces", losses.disc_drag), ("+ journal bearings", losses.journals),
-                ("+ thrust faces", losses.thrust_faces), ("+ dry side: windage, rolling bearings", losses.dry_side),
+                ("+ thrust faces", losses.thrust_faces), ("+ dry side, rolling bearings", losses.dry_side),
                 ("= at the motor shaft", losses.shaft)]
         self.paper.heading("Losses from liquid to motor shaft", "in " + self.figures.unit(q.POWER, unit))
         self.paper.by_case(self._names, [
-            *((name, self.figures.column(values.tolist(), q.POWER, unit=unit)) for name, values in rows),
-            self._row("efficiency, liquid over shaft", losses.efficiency, q.RATIO),
-            self._row("heat into the circulation", losses.circulation_heat, q.POWER, unit=unit)])
+            *((name, self.figures.column(values.tolist(), q.POWER, unit=unit, decimals=decimals))
+              for name, values in rows),
+            self._row("efficiency, liquid / shaft", losses.efficiency, q.RATIO),
+            (f"heat into the circulation, {self.figures.unit(q.POWER, unit)}",
+             self.figures.column(losses.circulation_heat.tolist(), q.POWER, unit=unit, decimals=decimals))])
 
     def _coupling(self) -> None:
         rating = self.rating
@@ -168,7 +178,7 @@ class RatingPage:
             self._row("torque", losses.torque, q.TORQUE),
             self._row("load angle, electrical", losses.load_angle, q.ANGLE),
             self._row("load angle, mechanical", losses.load_angle / pairs, q.ANGLE),
-            self._row("pull-out torque, magnets hot", losses.pull_out, q.TORQUE),
+            self._row("pull-out torque, hot", losses.pull_out, q.TORQUE),
             self._row("pull-out over running torque", losses.coupling_ratio, q.RATIO, unit="1"),
             self._row("inner magnets", scalars[:, solve.INNER_RING], q.TEMPERATURE),
             self._row("outer magnets", scalars[:, solve.OUTER_RING], q.TEMPERATURE),
@@ -193,7 +203,7 @@ class RatingPage:
         self.paper.items(cautions_of(self.rating, self.figures.units))
 
     def _end(self) -> None:
-        paper, liquid = self.paper, self.rating.liquid
+        paper, liquids = self.paper, self.rating.situation.liquids
         uses = sources_of(self.rating)
         numbered = source_numbers(self.rating)
         paper.heading("Sources of the limits, and how they are known")
@@ -202,9 +212,11 @@ class RatingPage:
                     [f"[{number}]" for number in numbered.values()])
         others = ", ".join(f"{use.key} ({', '.join(use.statuses)})" for use in uses if use.key not in numbered)
         paper.heading("Sources of data and formulas")
-        paper.say(f"{liquid.name}: {liquid.source}.")
+        for liquid in liquids:
+            paper.say(f"{liquid.name}: {liquid.source}.")
         paper.say(f"Material data and formulas, by key; --json has their texts: {others}.")
         files = " · ".join(f"{file.role} {file.name} {file.sha256[:8]}" for file in self.files)
         paper.gap()
-        paper.say(Text(f"wetpath {__version__} · {files} · {self.rating.practice.name} · liquid "
-                       f"{liquid.content_hash[:8]} (first 8 digits of SHA-256)", style="dim"))
+        tables = ", ".join(liquid.content_hash[:8] for liquid in liquids)
+        paper.say(Text(f"wetpath {__version__} · {files} · {self.rating.practice.name} · liquid table {tables} (first "
+                       "8 digits of SHA-256)", style="dim"))

@@ -53,16 +53,19 @@ def gauss_lobatto(degree: int) -> tuple[Array, Array, Array]:
 def _edges(section: CrossSection, lowest: float) -> tuple[list[float], int]:
     """Radii of the layers from iron to iron, and the number of the layer of the inner magnets.
 
-    Iron farther off than seven decay lengths of the lowest order might as well not be there.
+    Iron farther off than seven decay lengths of the lowest order might as well not be there. Space behind the
+    magnets takes two layers, so that the potential, a power of the radius, is met as well there.
     """
     reach = np.exp(7 / lowest)
     edges = list(section[:4])
     inner = 0
     if section.inner_iron is not None and section.inner_iron < section.inner_back:
-        edges.insert(0, max(section.inner_iron, section.inner_back / reach))
-        inner = 1
+        far = max(section.inner_iron, section.inner_back / reach)
+        edges[:0] = [far, float(np.sqrt(far * section.inner_back))]
+        inner = 2
     if section.outer_iron is not None and section.outer_iron > section.outer_back:
-        edges.append(min(section.outer_iron, section.outer_back * reach))
+        far = min(section.outer_iron, section.outer_back * reach)
+        edges += [float(np.sqrt(far * section.outer_back)), far]
     return edges, inner
 
 

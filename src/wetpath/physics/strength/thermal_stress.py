@@ -41,35 +41,6 @@ def linear_gradient_stress(temperature_difference: Numeric, elastic_modulus: Num
 
 @published("thermal-stress-plate", status="derived")
 @in_kernel
-def heated_wall_difference(heat_flux: Numeric, thickness: Numeric, conductivity: Numeric) -> Numeric:
-    r"""Temperature drop across a wall heated evenly through its depth and cooled on one face.
-
-    :math:`\Delta T=q''t/(2k)`
-
-    Parameters
-    ----------
-    heat_flux : array [W/m2]
-        Leaving through the cooled face: all that is generated.
-    thickness, conductivity : array [m], [W/(m K)]
-
-    Returns
-    -------
-    array [K]
-
-    References
-    ----------
-    .. [1] Heat conduction with even generation, other face adiabatic; derived.
-
-    Examples
-    --------
-    >>> round(heated_wall_difference(44e3, 1e-3, 10.0), 2)
-    2.2
-    """
-    return heat_flux * thickness / (2 * conductivity)
-
-
-@published("thermal-stress-plate", status="derived")
-@in_kernel
 def heated_wall_stress(temperature_difference: Numeric, elastic_modulus: Numeric, expansion: Numeric,
                        poisson_ratio: Numeric = 0.3) -> Numeric:
     r"""Largest stress of an evenly heated wall cooled on one face: tension on that face.
@@ -79,7 +50,7 @@ def heated_wall_stress(temperature_difference: Numeric, elastic_modulus: Numeric
     Parameters
     ----------
     temperature_difference : array [K]
-        :func:`heated_wall_difference`.
+        :func:`wetpath.physics.heat.shell_wall.wall_gradient_drop`.
     elastic_modulus, expansion, poisson_ratio : array [Pa], [1/K], [-]
 
     Returns

@@ -13,7 +13,7 @@ ALL: tuple[Callable[[Situation], Check], ...] = (
     hydraulics.head, hydraulics.npsh, hydraulics.lowest_flow, hydraulics.highest_flow, hydraulics.preferred_lowest,
     hydraulics.preferred_highest,
     coupling.running_margin, coupling.inner_magnets, coupling.outer_magnets,
-    pressure_parts.casing, pressure_parts.shell,
+    pressure_parts.casing, pressure_parts.shell, pressure_parts.shell_vacuum, pressure_parts.shell_wall,
     driver.rating, driver.nameplate,
 )
 

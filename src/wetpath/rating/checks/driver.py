@@ -18,14 +18,16 @@ def rating(situation: Situation) -> Check:
     limit = min((practice[name] for name in ("motor_margin_small", "motor_margin_medium", "motor_margin_large")),
                 key=lambda one: abs(one.value - asked))
     return check("motor_margin", "motor rating over shaft power", RATIO, rated / situation.losses.shaft, asked,
-                 sense="at least", applies=situation.demands.in_preferred, where="motor", source=limit.source,
+                 sense="at least", applies=situation.demands.in_preferred, by_choice=True,
+                 where="motor", source=limit.source,
                  status=limit.status, meaning=limit.meaning, remedy=limit.remedy)
 
 
 def nameplate(situation: Situation) -> Check:
     """Shaft power of every case against the nameplate."""
     return check("nameplate", "shaft power", POWER, situation.losses.shaft,
-                 np.full(situation.count, situation.pump.driver.rated_power), sense="at most", where="motor",
+                 np.full(situation.count, situation.pump.driver.rated_power), sense="at most", by_choice=True,
+                 where="motor",
                  source="common-practice", status="common practice",
                  meaning="no case may take more than the power on the nameplate",
                  remedy="a larger motor, a smaller impeller, or a limit on flow with the denser liquid")

@@ -16,7 +16,7 @@ REGION_SCALE = 0.25
 def head(situation: Situation) -> Check:
     """Head of the pump against the head the service asks for."""
     return check("head", "head", HEAD, situation.solved.point.head, situation.demands.head, sense="at least",
-                 scale=HEAD_SCALE * situation.demands.head, applies=~np.isnan(situation.demands.head),
+                 by_choice=True, scale=HEAD_SCALE * situation.demands.head, applies=~np.isnan(situation.demands.head),
                  where="discharge flange", source="enquiry", status="given",
                  meaning="head the service asks for at this flow",
                  remedy="a larger impeller, more speed, another frame")
@@ -59,7 +59,7 @@ def _maker_flow(situation: Situation, field: str, title: str, sense: str, remedy
     faster = situation.solved.inputs.speed / situation.pump.impeller.tested.speed
     return check(field, title, VOLUME_FLOW, situation.solved.inputs.flow, np.nan if value is None else value * faster,
                  sense="at least" if sense == "at least" else "at most", applies=value is not None,
-                 where="suction flange", source="pump-file", status="given",
+                 by_choice=True, where="suction flange", source="pump-file", status="given",
                  meaning="end of the allowable operating region stated by the maker, carried to this speed",
                  remedy=remedy)
 
@@ -68,11 +68,11 @@ def preferred_lowest(situation: Situation) -> Check:
     """Flow share of rated and normal cases against the lower end of the preferred region."""
     return check("preferred_lowest", "flow over best-efficiency flow, lower end", RATIO,
                  situation.solved.point.flow_share, situation.practice["preferred_flow_lowest"],
-                 applies=situation.demands.in_preferred, scale=REGION_SCALE, where="impeller")
+                 applies=situation.demands.in_preferred, by_choice=True, scale=REGION_SCALE, where="impeller")
 
 
 def preferred_highest(situation: Situation) -> Check:
     """Flow share of rated and normal cases against the upper end of the preferred region."""
     return check("preferred_highest", "flow over best-efficiency flow, upper end", RATIO,
                  situation.solved.point.flow_share, situation.practice["preferred_flow_highest"],
-                 applies=situation.demands.in_preferred, scale=REGION_SCALE, where="impeller")
+                 applies=situation.demands.in_preferred, by_choice=True, scale=REGION_SCALE, where="impeller")

@@ -11,15 +11,18 @@ from wetpath.rating.situation import Situation
 SCALE = 20.0
 
 
+def _least(*values: float | None) -> float:
+    return min((value for value in values if value is not None), default=np.nan)
+
+
 def onset_at_wall(situation: Situation) -> Check:
     """Hottest wetted wall against the lowest onset of decomposition or polymerisation."""
-    limits = situation.liquid.limits
-    onsets = {"polymerises": limits.polymerisation, "decomposes": limits.decomposition}
-    known = {word: onset for word, onset in onsets.items() if onset is not None}
-    word = min(known, key=lambda name: known[name]) if known else "decomposes"
+    word = "polymerises" if situation.liquid.limits.polymerisation is not None else "decomposes"
+    onset = situation.per_liquid(lambda liquid, chosen: np.full(chosen.size, _least(
+        liquid.limits.polymerisation, liquid.limits.decomposition)))
     return check("onset_at_wall", f"hottest wall, where the liquid {word}", TEMPERATURE,
-                 situation.scalars[:, solve.HOTTEST_WALL], known.get(word, np.nan), sense="at most", scale=SCALE,
-                 applies=bool(known), difference_kind=TEMPERATURE_DIFFERENCE, where="shell wall under the magnets",
+                 situation.scalars[:, solve.HOTTEST_WALL], onset, sense="at most", scale=SCALE,
+                 applies=~np.isnan(onset), difference_kind=TEMPERATURE_DIFFERENCE, where="shell wall under the magnets",
                  source="liquid-data", status="given",
                  meaning=f"the liquid {word} at this temperature; the wetted wall is hotter than the bulk",
                  remedy="less heat in the shell, a non-conductive shell, more circulation, or a cooler flush")
@@ -27,11 +30,12 @@ def onset_at_wall(situation: Situation) -> Check:
 
 def coldest(situation: Situation) -> Check:
     """Coldest station against freezing, crystallisation or wax."""
-    limits = situation.liquid.limits
-    points = [point for point in (limits.solidification, limits.crystallisation) if point is not None]
     temperature = situation.solution.states.temperature
+    point = situation.per_liquid(lambda liquid, chosen: np.full(chosen.size, -_least(
+        *(None if value is None else -value for value in (liquid.limits.solidification,
+                                                          liquid.limits.crystallisation)))))
     return check("coldest", "coldest station, where the liquid solidifies", TEMPERATURE, temperature.min(axis=1),
-                 max(points) if points else np.nan, sense="at least", scale=SCALE, applies=bool(points),
+                 point, sense="at least", scale=SCALE, applies=~np.isnan(point),
                  difference_kind=TEMPERATURE_DIFFERENCE, where=situation.titles(temperature.argmin(axis=1)),
                  source="liquid-data", status="given", meaning="the liquid freezes or crystallises at this temperature",
                  remedy="heat tracing, a warmer liquid, or a jacketed casing")
@@ -41,9 +45,10 @@ def table_reach(situation: Situation) -> Check:
     """Hottest liquid against the end of the property table."""
     hottest = np.maximum(situation.solution.states.temperature.max(axis=1),
                          situation.cells[:, annulus_cells.CELL_LIQUID].max(axis=1))
-    _, last = situation.liquid.temperature_range
+    last = situation.per_liquid(lambda liquid, chosen: np.full(chosen.size, liquid.temperature_range[1]))
     return check("table_reach", "hottest liquid, where its properties end", TEMPERATURE, hottest, last,
-                 sense="at most", scale=SCALE, difference_kind=TEMPERATURE_DIFFERENCE, where="hottest station",
+                 sense="at most", scale=SCALE, by_choice=True, difference_kind=TEMPERATURE_DIFFERENCE,
+                 where="hottest station",
                  source="liquid-data", status="given",
                  meaning="beyond this the properties are not known and nothing can be promised",
                  remedy="give a longer table or lower the temperature")

@@ -1,12 +1,10 @@
-"""Casing and containment shell under the highest pressure they can see."""
+"""Casing and containment shell under the highest pressure they can see, and the shell under vacuum."""
 
 import numpy as np
 
 from wetpath.circulation import solve
-from wetpath.edge.quantities import PRESSURE, PRESSURE_DIFFERENCE
+from wetpath.edge.quantities import LENGTH, PRESSURE, PRESSURE_DIFFERENCE
 from wetpath.physics.constants import STANDARD_GRAVITY
-from wetpath.physics.strength.allowable_stress import allowable_stress_asme, at_temperature
-from wetpath.physics.strength.internal_pressure import cylinder_pressure
 from wetpath.rating.check import Check, check
 from wetpath.rating.situation import Array, Situation
 
@@ -29,24 +27,34 @@ def casing(situation: Situation) -> Check:
 
 
 def shell(situation: Situation) -> Check:
-    """Highest pressure against what the shell bears: the maker's rating, else the code formula."""
-    part, material = situation.pump.containment_shell, situation.pump.shell_material
-    pressure = highest_pressure(situation)
-    outside = situation.demands.atmosphere
-    if part.pressure_rating is not None:
-        bears = np.full(situation.count, part.pressure_rating)
+    """Highest pressure against what the shell bears: the maker's rating, else the code formulas."""
+    state, outside = situation.shell, situation.demands.atmosphere
+    if situation.pump.containment_shell.pressure_rating is not None:
         source, status, meaning = "pump-file", "given", "maximum allowable working pressure stated by the maker"
     else:
-        hottest = situation.scalars[:, solve.HOTTEST_WALL]
-        if material.allowable_stresses:
-            stress = at_temperature(hottest, material.allowable_temperatures, material.allowable_stresses)
-        else:
-            stress = np.full(situation.count, allowable_stress_asme(material.tensile_strength, material.yield_strength))
-        sound = part.wall * (1 - part.mill_tolerance) - part.corrosion_allowance
-        bears = outside + cylinder_pressure(sound, part.bore / 2 + part.wall - sound, stress, part.weld_factor)
         source, status = "asme-viii-1", "recalled"
-        meaning = "code formula for the cylinder at the temperature of the wall, less corrosion and mill tolerance"
-    return check("shell_pressure", "pressure inside the containment shell at shut-off", PRESSURE, pressure, bears,
-                 sense="at most", scale=np.abs(bears - outside), difference_kind=PRESSURE_DIFFERENCE,
-                 where="containment shell", source=source, status=status, meaning=meaning,
-                 remedy="a thicker wall (more loss, less torque) or a stronger alloy")
+        part = "cylinder" if (state.cylinder <= state.end).all() else "end"
+        meaning = f"code formula of the {part} at the temperature of the wall, less corrosion and mill tolerance"
+    return check("shell_pressure", "pressure inside the containment shell at shut-off", PRESSURE,
+                 state.inside + outside, state.bears + outside, sense="at most", scale=np.abs(state.bears),
+                 difference_kind=PRESSURE_DIFFERENCE, where="containment shell", source=source, status=status,
+                 meaning=meaning, remedy="a thicker wall (more loss, less torque) or a stronger alloy")
+
+
+def shell_vacuum(situation: Situation) -> Check:
+    """Pressure from outside, where the pump runs below the atmosphere, against elastic collapse."""
+    state = situation.shell
+    return check("shell_vacuum", "pressure on the containment shell from outside", PRESSURE_DIFFERENCE, state.vacuum,
+                 state.bears_outside, sense="at most", applies=state.vacuum > 0, where="containment shell",
+                 source="asme-viii-1", status="recalled",
+                 meaning="a third of elastic collapse of the cylinder, at most two thirds of yield",
+                 remedy="a thicker wall, or keep the pump above the atmosphere")
+
+
+def shell_wall(situation: Situation) -> Check:
+    """Sound wall of a metal shell against the least that the practice asks for."""
+    limit = situation.practice["shell_wall_least"]
+    metal = situation.pump.shell_material.conduction == "metal"
+    return check("shell_wall", "wall of the containment shell", LENGTH,
+                 np.full(situation.count, situation.pump.containment_shell.wall), limit, applies=metal, by_choice=True,
+                 where="containment shell")

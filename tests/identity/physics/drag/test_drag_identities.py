@@ -69,7 +69,8 @@ def test_thrust_land_is_linear_in_viscosity_speed_and_land():
 
 
 @pytest.mark.parametrize("value", [
-    couette_torque_coefficient(np.nan, 0.03), couette_torque_coefficient(1e3, np.nan), disc_torque_coefficient(np.nan, 0.05),
+    couette_torque_coefficient(np.nan, 0.03), couette_torque_coefficient(1e3,
+                                                                         np.nan), disc_torque_coefficient(np.nan, 0.05),
     disc_torque_coefficient(1e5, np.nan), cylinder_torque(np.nan, 1e-3, 300.0, 0.05, 0.001, 0.06)])
 def test_nan_in_nan_out(value):
     assert np.isnan(value)

@@ -14,7 +14,8 @@ QUICK = settings(max_examples=60, deadline=None)
 
 
 @QUICK
-@given(st.floats(0, 5e3), st.floats(0, 5e-3), st.floats(0.1, 500), st.floats(200, 500), st.floats(0, 50), st.floats(230, 330))
+@given(st.floats(0, 5e3), st.floats(0, 5e-3), st.floats(0.1, 500), st.floats(200, 500), st.floats(0, 50),
+       st.floats(230, 330))
 def test_wall_balance_closes(heat, slope, inside, liquid, outside, air):
     """Eddy heat of the wall's own resistivity equals heat to liquid plus heat to air."""
     wall = wall_temperature(heat, slope, inside, liquid, outside, air)

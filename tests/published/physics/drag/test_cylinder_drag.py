@@ -15,7 +15,8 @@ ROWS = [(50.0, 51.5, 1.0, 0.1858172), (50.0, 51.5, 0.1, 0.0270930), (50.0, 51.5,
 def test_check_values(against, inner, outer, viscosity, coefficient):
     """Six digits are printed."""
     reynolds = 1000.0 * 300.0 * inner * (outer - inner) * 1e-6 / viscosity
-    against("wetpath-worked-example-w1", "computed", f"torque coefficient at Re {reynolds:g}, t/r {(outer - inner) / inner:g}",
+    against("wetpath-worked-example-w1", "computed",
+            f"torque coefficient at Re {reynolds:g}, t/r {(outer - inner) / inner:g}",
             couette_torque_coefficient(reynolds, (outer - inner) / inner), coefficient, rel=3e-6)
 
 

@@ -55,7 +55,8 @@ def test_enclosed_disc_of_schultz_grunow(against, gap_ratio):
 
 
 @pytest.mark.published("karman-cochran-free-disc", status="recalled")
-@pytest.mark.parametrize(("reynolds", "free"), [(1e5, 3.87 * 1e5**-0.5), (1e6, 0.146 * 1e6**-0.2), (1e7, 0.146 * 1e7**-0.2)])
+@pytest.mark.parametrize(("reynolds", "free"),
+                         [(1e5, 3.87 * 1e5**-0.5), (1e6, 0.146 * 1e6**-0.2), (1e7, 0.146 * 1e7**-0.2)])
 def test_a_housing_lowers_the_torque_of_a_free_disc(against, reynolds, free):
     """The core turns along: a housed disc has between half and four fifths of the torque of a free one."""
     against("karman-cochran-free-disc", "recalled", f"share of the free disc at Re {reynolds:g}",

@@ -10,7 +10,8 @@ from wetpath.physics.flow.annulus import annulus_friction_factor, film_axial_con
 @pytest.mark.published("wetpath-worked-example-w1", status="computed")
 def test_check_value(against):
     """V 0.4 m/s, u 16 m/s, t 1.5 mm, nu 5e-7 m2/s; six digits are printed."""
-    against("wetpath-worked-example-w1", "computed", "Yamada's factor", annulus_friction_factor(0.4 * 1.5e-3 / 5e-7, 40.0),
+    against("wetpath-worked-example-w1", "computed", "Yamada's factor",
+            annulus_friction_factor(0.4 * 1.5e-3 / 5e-7, 40.0),
             0.418039, abs=5e-7)
 
 

@@ -37,7 +37,8 @@ def test_incidence_is_the_dynamic_pressure_of_the_relative_speed():
 
 @pytest.mark.published("ito-nanbu-1971", status="recalled")
 @pytest.mark.parametrize(("reynolds", "rotation", "ratio"), [
-    (1e4, 1e3, 0.942 + 0.058 * 100.0**0.282), (1e5, 1e5, 0.942 + 0.058 * 1e5**0.282), (1e4, 1e6, 0.942 + 0.058 * 5e5**0.282)])
+    (1e4, 1e3, 0.942 + 0.058 * 100.0**0.282), (1e5, 1e5, 0.942 + 0.058 * 1e5**0.282), (1e4, 1e6,
+                                                                                       0.942 + 0.058 * 5e5**0.282)])
 def test_friction_in_a_turning_radial_pipe(against, reynolds, rotation, ratio):
     """K 100, 1e5, and beyond the last measured K of 5e5, where it is held."""
     against("ito-nanbu-1971", "recalled", f"f/f0 at Re {reynolds:g}, rotation Re {rotation:g}",
@@ -50,7 +51,8 @@ def test_core_rotation_without_flow(against):
     against("daily-ernst-asbedian-1964", "recalled", "core ratio at rest",
             outflow_core_ratio(0.0, 1e-3, 0.05, 0.05, 1e6), STILL_CORE_RATIO, abs=1e-12)
     against("daily-ernst-asbedian-1964", "recalled", "core ratio at the rim, turbulent parameter 0.05",
-            outflow_core_ratio(0.05 * (1e-3 * 0.05) * 1e6**0.8, 1e-3, 0.05, 0.05, 1e6), 0.43 / (1 + 12.74 * 0.05), rel=1e-12)
+            outflow_core_ratio(0.05 * (1e-3 * 0.05) * 1e6**0.8, 1e-3, 0.05, 0.05,
+                               1e6), 0.43 / (1 + 12.74 * 0.05), rel=1e-12)
 
 
 @pytest.mark.published("fluids-library", status="computed")

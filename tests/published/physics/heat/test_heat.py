@@ -28,7 +28,8 @@ def test_nusselt_check_value(against):
 
 @pytest.mark.published("shah-london-1978", status="recalled")
 def test_laminar_floor(against):
-    against("shah-london-1978", "recalled", "slot, one wall heated", annulus_nusselt(10.0, 5.0, 0.001, 0.08, 1.02), 5.385, abs=1e-12)
+    against("shah-london-1978", "recalled", "slot, one wall heated", annulus_nusselt(10.0, 5.0, 0.001, 0.08, 1.02),
+            5.385, abs=1e-12)
     assert pytest.approx(70 / 13, abs=4e-4) == LAMINAR_SLOT_NUSSELT     # 140/26, exact for one insulated wall
 
 
@@ -82,7 +83,8 @@ def test_wall_temperature_against_a_root_finder(against, slope, air):
         return 120.0 / (1 + slope * (wall - 293.15)) - 25.0 * (wall - 340.0) - air * (wall - 298.15)
 
     against("shell-wall-balance", "computed", f"wall temperature, slope {slope:g}, air side {air:g}",
-            wall_temperature(120.0, slope, 25.0, 340.0, air, 298.15), brentq(balance, 300.0, 800.0, xtol=1e-12, rtol=1e-14),
+            wall_temperature(120.0, slope, 25.0, 340.0, air, 298.15), brentq(balance, 300.0, 800.0, xtol=1e-12,
+                                                                             rtol=1e-14),
             abs=1e-9, unit="K")
 
 
@@ -99,7 +101,8 @@ def test_drop_through_the_wall_check_value(against):
 def test_counterflow_effectiveness(against, units, ratio):
     """The same exact formula in the library; near balance our difference of ones costs eight digits."""
     against("ht-library", "computed", f"effectiveness at NTU {units:g}, capacity ratio {ratio:g}",
-            counterflow_effectiveness(units, ratio), ht.effectiveness_from_NTU(units, ratio, subtype="counterflow"), rel=1e-8)
+            counterflow_effectiveness(units, ratio), ht.effectiveness_from_NTU(units, ratio,
+                                                                               subtype="counterflow"), rel=1e-8)
 
 
 @pytest.mark.published("zuber-1959", status="recalled")
@@ -107,13 +110,16 @@ def test_critical_heat_flux(against):
     """Same formula in the library, given its constant; water at 100 degC has 1.1 MW/m2 in every textbook."""
     water = {"sigma": 0.0589, "Hvap": 2.257e6, "rhol": 958.4, "rhog": 0.598}
     ours = critical_heat_flux(water["rhog"], water["rhol"], water["Hvap"], water["sigma"])
-    against("ht-library", "computed", "critical heat flux, water", ours, ht.Zuber(**water, K=0.131), rel=1e-5, unit="W/m2")
-    against("nusselt-reference-table", "recalled", "critical heat flux, water at 100 degC", ours, 1.1e6, rel=0.02, unit="W/m2")
+    against("ht-library", "computed", "critical heat flux, water", ours, ht.Zuber(**water, K=0.131), rel=1e-5,
+            unit="W/m2")
+    against("nusselt-reference-table", "recalled", "critical heat flux, water at 100 degC", ours, 1.1e6, rel=0.02,
+            unit="W/m2")
 
 
 @pytest.mark.published("flash-mass-balance", status="exact")
 @pytest.mark.parametrize(("name", "liquid", "vapour", "share"), [
-    ("propane 20 degC", 500.1, 18.1, 0.22), ("n-butane 30 degC", 567.0, 7.0, 0.45), ("water 80 degC", 971.8, 0.2937, 0.97)])
+    ("propane 20 degC", 500.1, 18.1, 0.22), ("n-butane 30 degC", 567.0, 7.0, 0.45), ("water 80 degC", 971.8, 0.2937,
+                                                                                     0.97)])
 def test_one_per_cent_of_vapour_by_mass(against, name, liquid, vapour, share):
     """Printed to two digits; densities of the saturated phases from tables (recalled)."""
     against("wetpath-worked-example-w1", "computed", f"volume share of 1 % of vapour, {name}",
