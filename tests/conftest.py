@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections import Counter
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
+from wetpath.edge.sources import all_sources
+
 ROWS = pytest.StashKey[list[dict[str, Any]]]()
+TESTS = pytest.StashKey[dict[str, Any]]()
 STATUSES = {"read", "recalled", "derived", "computed", "common practice"}
 
 
@@ -21,6 +25,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 def pytest_configure(config: pytest.Config) -> None:
     config.stash[ROWS] = []
+    config.stash[TESTS] = {}
 
 
 @pytest.fixture
@@ -34,22 +39,58 @@ def against(request: pytest.FixtureRequest) -> Callable[..., None]:
 
     def check(source: str, status: str, quantity: str, ours: float, expected: float, *,
               rel: float | None = None, abs: float | None = None, unit: str = "-") -> None:
+        assert source in all_sources(), f"source {source!r} is no row of data/sources"
         assert status in STATUSES, f"status {status!r} is not one of {sorted(STATUSES)}"
         assert (rel is None) != (abs is None), "give one tolerance, rel or abs"
         ours, expected = float(ours), float(expected)
         room = rel * np.abs(expected) if rel is not None else abs
+        agrees = bool(np.abs(ours - expected) <= room)
         request.config.stash[ROWS].append({
             "test": request.node.nodeid, "source": source, "status": status, "quantity": quantity, "unit": unit,
             "ours": ours, "expected": expected, "tolerance": rel if rel is not None else abs,
-            "tolerance_kind": "relative" if rel is not None else "absolute"})
-        assert np.abs(ours - expected) <= room, (
-            f"{quantity}: ours {ours!r}, {source} gives {expected!r} {unit}, allowed difference {room!r}")
+            "tolerance_kind": "relative" if rel is not None else "absolute", "agrees": agrees})
+        assert agrees, f"{quantity}: ours {ours!r}, {source} gives {expected!r} {unit}, allowed difference {room!r}"
 
     return check
 
 
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """Count the tests by kind of proof, and note the facts of the trade among them."""
+    kinds = Counter(kind_of(item.nodeid) for item in session.items)
+    facts = {item.nodeid.split("[")[0]: first_sentence(item)
+             for item in session.items if item.get_closest_marker("common_practice")}
+    session.config.stash[TESTS] = {"kinds": dict(sorted(kinds.items())), "common_practice": facts}
+
+
+def kind_of(nodeid: str) -> str:
+    """Kind of proof of a test: its folder under tests; examples in modules and pages are doctests."""
+    parts = nodeid.split("::")[0].split("/")
+    return parts[1] if parts[0] == "tests" and len(parts) > 2 else "doctest"
+
+
+def first_sentence(item: pytest.Item) -> str:
+    """What a test says of itself: its docstring, else its name in words."""
+    said = getattr(getattr(item, "function", None), "__doc__", None)
+    name = item.name.split("[")[0].removeprefix("test_").replace("_", " ")
+    return " ".join(said.split("\n\n")[0].split()) if said else name
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: Any, error: object) -> None:
+    """Take over the rows of a worker when tests run in several processes."""
+    sent = getattr(node, "workeroutput", {})
+    node.config.stash[ROWS].extend(sent.get("validation_rows", []))
+    node.config.stash[TESTS] = sent.get("validation_tests") or node.config.stash[TESTS]
+
+
 def pytest_sessionfinish(session: pytest.Session) -> None:
+    rows: Sequence[dict[str, Any]] = session.config.stash[ROWS]
+    worker = getattr(session.config, "workeroutput", None)
+    if worker is not None:
+        worker["validation_rows"], worker["validation_tests"] = rows, session.config.stash[TESTS]
+        return
     target = session.config.getoption("--validation-rows")
     if target:
         Path(target).parent.mkdir(parents=True, exist_ok=True)
-        Path(target).write_text(json.dumps(session.config.stash[ROWS], indent=1))
+        written = {"rows": sorted(rows, key=lambda row: (row["test"], row["quantity"])), **session.config.stash[TESTS]}
+        Path(target).write_text(json.dumps(written, indent=1), encoding="utf-8")

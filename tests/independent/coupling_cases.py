@@ -1,10 +1,15 @@
-"""Four couplings with known answers: their geometry, and a field to compute them by."""
+"""The couplings of ``validation/coupling_fem`` as geometries of ours, with their working states."""
 
-from typing import Any, NamedTuple
+import importlib.util
+from pathlib import Path
+from types import ModuleType
+from typing import NamedTuple
 
 import numpy as np
 
 from wetpath.coupling.geometry import CouplingGeometry
+
+VALIDATION = Path(__file__).parents[2] / "validation"
 
 
 class Case(NamedTuple):
@@ -16,28 +21,32 @@ class Case(NamedTuple):
     speed: float
     angle: float
 
+    @property
+    def state(self) -> tuple[float, float, float, float, float]:
+        """Load angle, speed, conductivity and remanences, as the response takes them."""
+        return self.angle, self.speed, 1 / self.resistivity, *self.remanence
 
-def _case(pole_pairs: int, radii: tuple[float, ...], wall: tuple[float, float], arcs: tuple[float, float],
-          magnetisation: Any, remanence: tuple[float, float], permeability: float, length: float, end: float,
-          resistivity: float, speed: float, angle: float) -> Case:
-    mm = 1e-3
+
+def _load(path: Path) -> ModuleType:
+    spec = importlib.util.spec_from_file_location("coupling_fem_cases", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+def _ours(case) -> Case:
+    magnetisation, (back, face, outer_face, outer_back) = case.magnetisation, case.radii
     return Case(CouplingGeometry(
-        pole_pairs=pole_pairs, inner_back_radius=radii[0] * mm, inner_face_radius=radii[1] * mm,
-        outer_face_radius=radii[2] * mm, outer_back_radius=radii[3] * mm, inner_length=length * mm,
-        outer_length=length * mm, shell_inner_radius=wall[0] * mm, shell_thickness=(wall[1] - wall[0]) * mm,
-        shell_start=-end * mm, shell_end=end * mm, inner_arc=arcs[0], outer_arc=arcs[1],
-        inner_magnetisation=magnetisation, outer_magnetisation=magnetisation, inner_permeability=permeability,
-        outer_permeability=permeability, inner_yoke_thickness=0.010, outer_yoke_thickness=0.010),
-        remanence, resistivity, speed * np.pi / 30, np.radians(angle))
+        pole_pairs=case.pole_pairs, inner_back_radius=back, inner_face_radius=face, outer_face_radius=outer_face,
+        outer_back_radius=outer_back, inner_length=case.length, outer_length=case.length,
+        shell_inner_radius=case.wall[0], shell_thickness=case.wall[1] - case.wall[0], shell_start=-case.wall_end,
+        shell_end=case.wall_end, inner_arc=case.arcs[0], outer_arc=case.arcs[1], inner_magnetisation=magnetisation,
+        outer_magnetisation=magnetisation, inner_segments=case.segments, outer_segments=case.segments,
+        inner_permeability=case.permeability[0], outer_permeability=case.permeability[1],
+        inner_yoke_thickness=case.yoke, outer_yoke_thickness=case.yoke),
+        case.remanence, case.resistivity, case.speed * np.pi / 30, np.radians(case.angle))
 
 
-CASES = {
-    "A1": _case(4, (34, 40, 44, 50), (41.8, 42.8), (0.85, 0.85), "radial", (1.05, 1.05), 1.0,
-                40, 32, 1.30e-6, 2900, 45),
-    "A2": _case(6, (52, 60, 65, 73), (62.2, 63.7), (0.9, 0.8), "radial", (1.05, 1.1), 1.05,
-                60, 45, 1.30e-6, 2900, 90),
-    "A3": _case(6, (52, 60, 65, 73), (62.2, 63.7), (0.9, 0.8), "parallel", (1.05, 1.1), 1.05,
-                60, 45, 0.74e-6, 2900, 30),
-    "A4": _case(10, (92, 101, 108.2, 117.2), (103.7, 106.7), (0.8, 0.8), "radial", (1.0, 1.0), 1.08,
-                50, 35, 1.30e-6, 3550, 60),
-}
+CASES = {case.name: _ours(case) for case in _load(VALIDATION / "coupling_fem" / "cases.py").CASES}

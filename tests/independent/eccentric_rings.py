@@ -15,7 +15,8 @@ MU0 = 4e-7 * pi
 
 
 def side_pull(pole_pairs: int, radii: tuple[float, float, float, float], inner: dict[int, float],
-              outer: dict[int, float], offset: float, load_angle: float = 0.0, iron: bool = True) -> tuple[float, float]:
+              outer: dict[int, float], offset: float, load_angle: float = 0.0, iron: bool = True
+              ) -> tuple[float, float]:
     """Force per length on the inner ring displaced by ``offset`` along x [N/m], (x, y).
 
     ``radii`` of inner iron, inner face, outer face, outer iron; ``inner`` and ``outer`` radial magnetisation [T] by

@@ -29,10 +29,6 @@ def long_response(case: Case) -> CouplingResponse:
                                      shell_end=LONG), cells=4)
 
 
-def state(case: Case) -> tuple[float, float, float, float, float]:
-    return case.angle, case.speed, 1 / case.resistivity, *case.remanence
-
-
 @FEM
 @pytest.mark.parametrize(("name", "wave", "amplitudes"), [
     ("A1", 1, (0.437765, 0.255779, 0.484767, -0.340913)),
@@ -92,14 +88,14 @@ def test_endless_shell_loss_and_its_drag(against, name, synchronous, outer_only,
     case = CASES[name]
     response = long_response(case)
     middle = slice(1, 3)                                              # half of the wall, far from its ends
-    loss = response.cell_loss(*state(case))[middle].sum() / LONG
+    loss = response.cell_loss(*case.state)[middle].sum() / LONG
     slip = response.slip_loss(0.0, case.speed, 1 / case.resistivity, *case.remanence)[middle].sum() / LONG
     against(*ROW, f"{name}, shell loss per length", loss, synchronous, rel=4e-3,
             unit="W/m")
     against(*ROW, f"{name}, shell loss per length in slip", slip, outer_only,
             rel=1e-2, unit="W/m")
     static = response.static_torque(case.angle, *case.remanence) / LONG
-    inner, outer = (part / LONG for part in response.drag(*state(case)))
+    inner, outer = (part / LONG for part in response.drag(*case.state))
     against(*ROW, f"{name}, torque on the inner ring per length", static - inner,
             inner_torque, rel=3e-3, unit="N m/m")
     against(*ROW, f"{name}, torque of the outer ring per length", static + outer, outer_torque,
@@ -132,7 +128,7 @@ def test_torque_and_loss_of_finite_rings(against, name, torque, loss):
     against(*ROW, f"{name}, torque with ends",
             response.static_torque(case.angle, *case.remanence), torque, rel=0.015, unit="N m")
     against(*ROW, f"{name}, shell loss with ends",
-            response.cell_loss(*state(case)).sum(), loss, rel=0.015, unit="W")
+            response.cell_loss(*case.state).sum(), loss, rel=0.015, unit="W")
 
 
 SECOND_METHOD = [("A1", 45, 31.880, 346.7), ("A2", 90, 160.453, 1775.2), ("A3", 30, 90.981, 5703.6),

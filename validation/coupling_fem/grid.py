@@ -1,5 +1,7 @@
 """Tensor meshes in (ln r, theta) or (ln r, theta, z), periodic over one pole pair, graded towards given places."""
 
+from itertools import pairwise
+
 import numpy as np
 from netgen.meshing import Element1D, Element2D, Element3D, FaceDescriptor, Mesh, MeshPoint, Pnt
 from ngsolve import Mesh as FieldMesh
@@ -8,7 +10,7 @@ from ngsolve import Mesh as FieldMesh
 def graded(breaks, coarse, fine, ratio=2.0):
     """Places from breaks[0] to breaks[-1] with steps of ``fine`` at every break, growing to ``coarse`` between."""
     places = [breaks[0]]
-    for start, end in zip(breaks[:-1], breaks[1:], strict=True):
+    for start, end in pairwise(breaks):
         length = end - start
         steps = []
         step = min(fine, length / 2)
@@ -39,7 +41,7 @@ def plane(s, theta, material):
                                [ids[i][j], ids[i + 1][j], ids[i + 1][j + 1], ids[i][j + 1]]))
     for number, row in ((1, ids[0]), (2, ids[-1])):
         mesh.SetBCName(number - 1, ("innermost", "outermost")[number - 1])
-        for start, end in zip(row[:-1], row[1:], strict=True):
+        for start, end in pairwise(row):
             mesh.Add(Element1D([start, end], index=number))
     for row in ids:
         mesh.AddPointIdentification(row[0], row[-1], identnr=1, type=2)

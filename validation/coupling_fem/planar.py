@@ -8,8 +8,24 @@ own with air beyond it.
 import numpy as np
 from grid import graded, plane
 from ngsolve import (
-    H1, BilinearForm, CoefficientFunction, GridFunction, IfPos, InnerProduct, Integrate, LinearForm, Periodic,
-    TaskManager, cos, dx, exp, grad, sin, x, y)
+    H1,
+    BilinearForm,
+    CoefficientFunction,
+    GridFunction,
+    IfPos,
+    InnerProduct,
+    Integrate,
+    LinearForm,
+    Periodic,
+    TaskManager,
+    cos,
+    dx,
+    exp,
+    grad,
+    sin,
+    x,
+    y,
+)
 
 MU0 = 4e-7 * np.pi
 

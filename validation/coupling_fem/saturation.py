@@ -12,7 +12,21 @@ from pathlib import Path
 import numpy as np
 from cases import BY_NAME
 from ngsolve import (
-    H1, L2, BilinearForm, GridFunction, IfPos, InnerProduct, LinearForm, Periodic, TaskManager, dx, exp, grad, log, x)
+    H1,
+    L2,
+    BilinearForm,
+    GridFunction,
+    IfPos,
+    InnerProduct,
+    LinearForm,
+    Periodic,
+    TaskManager,
+    dx,
+    exp,
+    grad,
+    log,
+    x,
+)
 from planar import MU0, Planar
 from run_planar import plain
 

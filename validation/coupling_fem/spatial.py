@@ -8,8 +8,27 @@ takes as 1/(1 + w^2). Iron either ends with the magnets or runs on without end.
 import numpy as np
 from grid import graded, solid
 from ngsolve import (
-    H1, BilinearForm, CGSolver, CoefficientFunction, GridFunction, HCurl, InnerProduct, Integrate, LinearForm,
-    Periodic, Preconditioner, TaskManager, cos, curl, dx, exp, grad, sin, x, y)
+    H1,
+    BilinearForm,
+    CGSolver,
+    CoefficientFunction,
+    GridFunction,
+    HCurl,
+    InnerProduct,
+    Integrate,
+    LinearForm,
+    Periodic,
+    Preconditioner,
+    TaskManager,
+    cos,
+    curl,
+    dx,
+    exp,
+    grad,
+    sin,
+    x,
+    y,
+)
 from planar import MU0, _round, magnet_pieces
 
 

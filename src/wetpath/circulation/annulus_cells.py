@@ -82,6 +82,8 @@ def march_annulus(row: Any, liquid: LiquidArrays, flow: float, pressure: float, 
         results[MEAN_WALL] += hot / cells
         results[HOTTEST_WALL] = max(results[HOTTEST_WALL], hot)
         gain = (to_liquid + heat_scale * drag) / carried
+        if gain < 0.0:  # explicit cells must not cool the liquid below the air when it hardly flows
+            gain = max(gain, -capacity * max(temperature - wall[3], 0.0))
         enthalpy += gain
         temperature += gain / capacity
         pressure -= drop

@@ -39,7 +39,7 @@ class Solution:
 
 
 def solve_cases(network: NetworkArrays, machine: MachineArrays, liquid: LiquidArrays, cases: CaseArrays, *,
-                place_losses: bool = False) -> Solution:
+                place_losses: bool = False, prove: bool = True) -> Solution:
     """Solve a batch of cases and tell the outcome of each.
 
     Parameters
@@ -48,6 +48,9 @@ def solve_cases(network: NetworkArrays, machine: MachineArrays, liquid: LiquidAr
         Arrays as `wetpath.circulation.solve` describes them.
     place_losses : bool
         Follow flashing cases too, to tell at which station and at what share of the heat liquid is lost first.
+    prove : bool
+        Without it a case that does not close from its first guess counts as without solution, unproved: for scans,
+        where that errs on the safe side and the proof would cost a hundred times the solve.
 
     Returns
     -------
@@ -61,6 +64,9 @@ def solve_cases(network: NetworkArrays, machine: MachineArrays, liquid: LiquidAr
     outcome = _by_margins(states)
     lost_share, lost_at = np.full(count, np.nan), np.full(count, -1, np.int64)
     doubtful = ~_closed(states, liquid)
+    if not prove:
+        outcome[doubtful] = Outcome.NO_SOLUTION
+        return Solution(states, outcome, lost_share, lost_at)
     followed = doubtful | (outcome == Outcome.FLASHING) if place_losses else doubtful
     if followed.any():
         chosen = np.flatnonzero(followed)

@@ -322,6 +322,7 @@ def solve_case(network: NetworkArrays, machine: MachineArrays, liquid: LiquidArr
     branch_viscosity = np.empty(branches)
     matrix = np.empty((size, size))
     vector = np.empty(size)
+    rise = np.empty(stations)  # pressures above the suction: far fewer digits are lost in their differences
     eddy = np.zeros(cells)
     wall = np.empty(4)
     wall[0] = shell[WALL]
@@ -347,6 +348,8 @@ def solve_case(network: NetworkArrays, machine: MachineArrays, liquid: LiquidArr
     for branch in range(branches):
         outlet[branch] = feed
     supply_temperature = cases.temperature[case]
+    for station in range(stations):
+        rise[station] = pressure[station] - cases.pressure[case]
     converged = False
     passes = 0
     moved = 1.0
@@ -367,18 +370,22 @@ def solve_case(network: NetworkArrays, machine: MachineArrays, liquid: LiquidArr
         for tap in range(network.taps.shape[0]):
             station = network.taps[tap]
             if taps[tap, SIDE] == OUTSIDE:
-                pressure[station] = taps[tap, GIVEN_PRESSURE]
+                rise[station] = taps[tap, GIVEN_PRESSURE] - cases.pressure[case]
             else:
-                pressure[station] = cases.pressure[case] + taps[tap, HEAD_SHARE] * inlet_density * lift
+                rise[station] = taps[tap, HEAD_SHARE] * inlet_density * lift
                 if taps[tap, SIDE_ROOM_CORE] <= 0.0 and taps[tap, HEAD_SHARE] > 0.0:
-                    supply_temperature = temperature_of(liquid, feed, pressure[station], supply_temperature)
-                    feed_density, _, _, _, _ = liquid_state(liquid, supply_temperature, pressure[station])
+                    at_tap = cases.pressure[case] + rise[station]
+                    supply_temperature = temperature_of(liquid, feed, at_tap, supply_temperature)
+                    feed_density, _, _, _, _ = liquid_state(liquid, supply_temperature, at_tap)
         for tap in range(network.taps.shape[0]):
             station = network.taps[tap]
             if taps[tap, SIDE_ROOM_CORE] > 0.0:
-                pressure[station] = cases.pressure[case] + feed_density * lift * taps[tap, HEAD_SHARE] + rotation_head(
+                rise[station] = inlet_density * lift * taps[tap, HEAD_SHARE] + rotation_head(
                     feed_density, speed, taps[tap, SIDE_ROOM_OUTER], taps[tap, SIDE_ROOM_INNER],
                     taps[tap, SIDE_ROOM_CORE])
+
+        for station in range(stations):
+            pressure[station] = cases.pressure[case] + rise[station]
 
         # follow the liquid
         flow_order(network, flow, order, waiting)
@@ -465,19 +472,23 @@ def solve_case(network: NetworkArrays, machine: MachineArrays, liquid: LiquidArr
         # improve flows and pressures
         for branch in range(branches):
             slope[branch] = max(slope[branch], least_slope)
-        improve_flows(network, flow, loss, slope, head, pressure, better, matrix, vector)
-        largest = 1e-12
+        improve_flows(network, flow, loss, slope, head, rise, better, matrix, vector)
+        largest = 1e-3 * pumped
+        sound = True
         moved = 0.0
         for branch in range(branches):
             largest = max(largest, np.abs(better[branch]))
             moved = max(moved, np.abs(better[branch] - flow[branch]))
+            sound = sound and np.isfinite(better[branch])
         moved /= largest
+        if not sound:
+            break
         if moved < FLOW_TOLERANCE and changed < TEMPERATURE_TOLERANCE and feed_moved < 1e-4:
             converged = True
             break
         share = 1.0
         if passes > PASSES_AT_FULL_STEP:
-            share = length_of_step(network, rows, flow, better, loss, slope, head, pressure, branch_density,
+            share = length_of_step(network, rows, flow, better, loss, slope, head, rise, branch_density,
                                    branch_viscosity, speed)
         for branch in range(branches):
             flow[branch] += share * (better[branch] - flow[branch])

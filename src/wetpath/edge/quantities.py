@@ -151,6 +151,10 @@ STRESS = Kind("stress", (
     _u("bar", 1e5),
     _u("psi", POUND_FORCE / INCH**2), _u("ksi", 1000 * POUND_FORCE / INCH**2),
 ), "MPa", "ksi", "138 MPa")
+LOAD_TIMES_SPEED = Kind("load times speed", (
+    _u("Pa m/s", 1.0, "Pa·m/s"), _u("MPa m/s", 1e6, "MPa·m/s", also="N/mm2m/s|W/mm2"),
+    _u("psi ft/min", POUND_FORCE / INCH**2 * FOOT / 60, "psi·ft/min", 0, "psift/min|psifpm"),
+), "MPa m/s", "psi ft/min", "2 MPa m/s", lower=0.0)
 POWER = Kind("power", (
     _u("W", 1.0, decimals=0), _u("kW", 1e3, decimals=1, also="kw|KW"), _u("MW", 1e6, decimals=3),
     _u("hp", 550 * FOOT * POUND_FORCE, decimals=1, also="HP"),
@@ -245,6 +249,9 @@ TIME = Kind("time", (
     _u("s", 1.0, also="sec"), _u("ms", 1e-3), _u("min", 60.0), _u("h", 3600.0, also="hr|hours"),
     _u("d", 86400.0, also="day|days"),
 ), "s", "s", "12 s")
+LIFE = Kind("life", (
+    _u("s", 1.0, also="sec"), _u("h", 3600.0, decimals=0, also="hr|hours"), _u("d", 86400.0, also="day|days"),
+), "h", "h", "25000 h", lower=0.0)
 MASS = Kind("mass", (
     _u("kg", 1.0), _u("g", 1e-3), _u("t", 1e3),
     _u("lb", POUND, also="lbm|lbs")), "kg", "lb", "2.4 kg", lower=0.0)
@@ -270,3 +277,6 @@ SPECIFIC_ENERGY = Kind("specific energy", (
 ), "kJ/kg", "BTU/lb", "320 kJ/kg")
 
 KINDS: dict[str, Kind] = {kind.name: kind for kind in list(globals().values()) if isinstance(kind, Kind)}
+
+# Shown, never typed: a number that customs leave without its unit, as a specific speed.
+NUMBER = Kind("number", (_u("1", 1.0, ""),), "1", "1", "12")

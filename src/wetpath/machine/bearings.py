@@ -1,11 +1,13 @@
 """The plain bearings that run in the pumped liquid: journals and thrust faces."""
 
+from math import pi
 from typing import Literal
 
-from wetpath.edge.fields import Length, Position, Ratio, Roughness
+from wetpath.edge.fields import Force, Length, Position, Ratio, Roughness
 from wetpath.edge.part import Part, drawing, rule
 
 BearingMaterial = Literal["sintered silicon carbide", "reaction-bonded silicon carbide", "carbon", "tungsten carbide"]
+ThrustDirection = Literal["towards suction", "away from suction"]
 
 
 class Grooves(Part):
@@ -52,9 +54,19 @@ class ThrustBearing(Part):
     inner_diameter: Length = drawing("inside diameter of the faces")
     outer_diameter: Length = drawing("outside diameter of the faces")
     film: Length = drawing("film between the faces for friction and heat", default=20e-6)
+    takes: ThrustDirection | None = drawing(
+        "thrust on the rotor that these faces take; without it the first of the list takes what pushes away from the "
+        "suction, the last what pushes towards it", default=None)
+    allowable_load: Force | None = drawing(
+        "axial load allowed by the maker; without it land area times the practice's limit", default=None, above="0 N")
     land_share: Ratio = drawing("share of the face that is not groove", default=0.8, above=0, upper=1)
     grooves: Grooves
     material: BearingMaterial = drawing("material of the pair", default="sintered silicon carbide")
+
+    @property
+    def land_area(self) -> float:
+        """Area of the faces that is not groove [m2]."""
+        return self.land_share * pi * (self.outer_diameter**2 - self.inner_diameter**2) / 4
 
     @rule
     def faces_have_width(self) -> None:

@@ -2,8 +2,10 @@
 
 from typing import Literal
 
-from wetpath.edge.fields import Power, Ratio, RotationalSpeed
+from wetpath.edge.fields import Inertia, Power, Ratio, RotationalSpeed, Time
 from wetpath.edge.part import Part, drawing, rule
+
+Starter = Literal["direct on line", "star-delta", "soft start", "inverter"]
 
 
 class CouplingHousing(Part):
@@ -22,8 +24,8 @@ class Inverter(Part):
     lowest_speed: RotationalSpeed = drawing("lowest speed it may run at", above="1 rpm", examples=["1500 rpm"])
     highest_speed: RotationalSpeed = drawing("highest speed it may run at", above="1 rpm", examples=["3000 rpm"])
     cooling: Literal["fan on the shaft", "own fan"] = drawing(
-        "what cools the motor: a fan on its shaft, with torque falling at low speed, or a fan of its own, with constant "
-        "torque", default="fan on the shaft")
+        "what cools the motor: a fan on its shaft, with torque falling at low speed, or a fan of its own, with "
+        "constant torque", default="fan on the shaft")
 
     @rule
     def speeds_are_a_range(self) -> None:
@@ -41,3 +43,24 @@ class Driver(Part):
                                        above=0.2, upper=0.99)
     efficiency_class: Literal["IE3", "IE4"] = drawing("efficiency class", default="IE3")
     inverter: Inverter | None = drawing("inverter, when the motor does not run straight from the supply", default=None)
+    starter: Starter | None = drawing("how it is started; without it by the inverter where there is one, else direct "
+                                      "on line", default=None)
+    peak_torque: Ratio | None = drawing(
+        "largest torque while it starts, with its starter, over rated torque; without it 2.5 direct on line or "
+        "star-delta, 1.5 with soft start or inverter", default=None, lower=0.5, upper=5)
+    ramp_time: Time | None = drawing("time to full voltage or speed; without it 10 s", default=None, above="0 s",
+                                     examples=["8 s"])
+    inertia: Inertia | None = drawing(
+        "moment of inertia of its rotor; without it the inertia of the outer ring is taken to include it", default=None,
+        above=0, examples=["0.045 kg m2"])
+
+    @property
+    def start(self) -> Starter:
+        """How the motor is started."""
+        return self.starter or ("direct on line" if self.inverter is None else "inverter")
+
+    @rule
+    def starter_is_there(self) -> None:
+        """An inverter that starts the motor is described."""
+        if self.starter == "inverter" and self.inverter is None:
+            raise self.refuse("starter", "needs the inverter", do="give [driver.inverter], or another starter")

@@ -13,7 +13,7 @@ from wetpath.circulation.branch import Branch
 from wetpath.circulation.network import Network, Tap
 from wetpath.edge.files import Document
 from wetpath.edge.part import drawing, rule
-from wetpath.edge.tables import Magnet, ShellMaterial, magnet, shell_material
+from wetpath.edge.tables import Magnet, ShellMaterial, magnet, material, materials, shell_material
 from wetpath.errors import InputError, UnknownName
 from wetpath.machine import branches as listed
 from wetpath.machine.bearings import JournalBearing, ThrustBearing
@@ -21,7 +21,9 @@ from wetpath.machine.bush_holder import BushHolder
 from wetpath.machine.casing import Casing
 from wetpath.machine.containment_shell import ContainmentShell
 from wetpath.machine.drive_end import CouplingHousing, Driver
+from wetpath.machine.external_bearings import ExternalBearings
 from wetpath.machine.impeller import Impeller
+from wetpath.machine.measured import MeasuredCoupling
 from wetpath.machine.rings import InnerRing, OuterRing
 from wetpath.machine.shaft import Shaft
 
@@ -47,7 +49,11 @@ class PumpFile(Document):
     containment_shell: ContainmentShell
     outer_ring: OuterRing
     coupling_housing: CouplingHousing = CouplingHousing()
+    external_bearings: ExternalBearings | None = drawing("rolling bearings of the drive shaft; none in a close-coupled "
+                                                         "pump, whose outer ring the motor carries", default=None)
     driver: Driver
+    measured: MeasuredCoupling | None = drawing("what was measured on the coupling; it scales the model",
+                                               default=None)
     stations: tuple[listed.Station, ...] = ()
     taps: tuple[listed.TapEntry, ...] = Field(min_length=2)
     branches: tuple[listed.PassageEntry, ...] = Field(min_length=3)
@@ -78,7 +84,24 @@ class PumpFile(Document):
     @rule
     def materials_are_known(self) -> None:
         """Shell material and magnets are rows of the tables."""
-        _ = self.shell_material, self.inner_magnet, self.outer_magnet
+        for field, table in (("containment_shell.material", "shell_material"), ("inner_ring.magnets", "inner_magnet"),
+                             ("outer_ring.magnets", "outer_magnet"),
+                             ("inner_ring.sheath_material", "sheath_material")):
+            try:
+                getattr(self, table)
+            except InputError as error:
+                told = error.problem
+                raise InputError(told.text, field=field, value=told.value, why=told.why, do=told.do) from None
+
+    @rule
+    def measured_loss_has_a_cause(self) -> None:
+        """A shell that insulates has no loss to scale."""
+        row = materials().get(self.containment_shell.material)
+        insulates = row is not None and row.conduction == "insulating" and self.containment_shell.resistivity is None
+        if insulates and self.measured is not None and self.measured.shell_loss:
+            raise InputError(f"is not zero, and a shell of {self.containment_shell.material} does not conduct",
+                             field="measured.shell_loss", do="give containment_shell.resistivity, or check material "
+                             "and from what the loss was taken")
 
     @rule
     def circulation_is_whole(self) -> None:
@@ -94,6 +117,11 @@ class PumpFile(Document):
     def shell_material(self) -> ShellMaterial:
         """The row of the shell material."""
         return shell_material(self.containment_shell.material)
+
+    @cached_property
+    def sheath_material(self) -> ShellMaterial:
+        """The row of the sheath's material."""
+        return material(self.inner_ring.sheath_material)
 
     @cached_property
     def inner_magnet(self) -> Magnet:

@@ -5,7 +5,7 @@ import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal, TypeVar
+from typing import Any, Literal, TypeVar, cast
 
 import numba
 import numpy as np
@@ -45,7 +45,8 @@ def published(key: str, *, status: Status) -> Callable[[Function], Function]:
 
 def in_kernel(function: Function) -> Function:
     """Let compiled code call this textbook function of scalars; in Python it stays what it is."""
-    return register_jitable(function)  # type: ignore[no-any-return]
+    known: Function = register_jitable(function)
+    return known
 
 
 def choose(condition: Any, if_true: Any, if_false: Any) -> Any:
@@ -77,7 +78,7 @@ def kernel_cache_folder() -> Path:
 
 
 if not os.environ.get("NUMBA_CACHE_DIR"):
-    numba.config.CACHE_DIR = str(kernel_cache_folder())
+    vars(numba.config)["CACHE_DIR"] = str(kernel_cache_folder())
 
 
 def compiled(function: Function) -> Function:
@@ -85,4 +86,5 @@ def compiled(function: Function) -> Function:
 
     It runs without the interpreter's lock, so that threads can share a batch.
     """
-    return numba.njit(cache=True, error_model="numpy", nogil=True)(function)  # type: ignore[no-any-return]
+    loop: Any = numba.njit(cache=True, error_model="numpy", nogil=True)(function)
+    return cast(Function, loop)

@@ -40,6 +40,7 @@ class Check:
     meaning: str
     remedy: str
     by_choice: bool = False        # near its limit by the choice of a size; it governs only when it is short
+    follows: bool = False          # short together with another check, which then governs
 
     @property
     def margin(self) -> Array:
@@ -72,8 +73,8 @@ class Check:
 
 def check(name: str, title: str, kind: Kind, actual: ArrayLike, limit: ArrayLike | Limit, *, sense: Sense | None = None,
           scale: ArrayLike | None = None, applies: ArrayLike = True, where: Sequence[str] | str = "",
-          difference_kind: Kind | None = None, by_choice: bool = False, source: str = "", status: str = "",
-          meaning: str = "", remedy: str = "") -> Check:
+          difference_kind: Kind | None = None, by_choice: bool = False, follows: bool = False, source: str = "",
+          status: str = "", meaning: str = "", remedy: str = "") -> Check:
     """Build a check; a `Limit` of the practice brings its own sense, source, status, meaning and remedy."""
     values = np.atleast_1d(np.asarray(actual, float))
     told: dict[str, Any] = {"sense": sense, "source": source, "status": status, "meaning": meaning, "remedy": remedy}
@@ -87,4 +88,4 @@ def check(name: str, title: str, kind: Kind, actual: ArrayLike, limit: ArrayLike
     places = (where,) * values.size if isinstance(where, str) else tuple(where)
     return Check(name=name, title=title, kind=kind, difference_kind=difference_kind or kind, actual=values,
                  limit=limits, scale=scales, applies=np.broadcast_to(np.asarray(applies, bool), values.shape),
-                 where=places, by_choice=by_choice, **told)
+                 where=places, by_choice=by_choice, follows=follows, **told)

@@ -44,8 +44,8 @@ class Site(Part):
         "temperature class of the area", default="none")
     zone: str = drawing("zone and gas group of the area, as text", default="")
     protection_level: Literal["Ga", "Gb", "Gc"] = drawing(
-        "equipment protection level asked where a temperature class is: Gc judges normal operation, Gb malfunctions to be "
-        "expected as well, Ga rare ones as well", default="Gb")
+        "equipment protection level asked where a temperature class is: Gc judges normal operation, Gb malfunctions "
+        "to be expected as well, Ga rare ones as well", default="Gb")
     motor_efficiency: Literal["none", "IE3", "IE4", "EU 2019/1781"] = drawing(
         "efficiency class the motor must have, or the rule that says which", default="none")
 

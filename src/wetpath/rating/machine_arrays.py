@@ -15,7 +15,9 @@ from wetpath.coupling.geometry import CouplingGeometry
 from wetpath.coupling.response import CouplingResponse, coupling_response
 from wetpath.edge.tables import ShellMaterial
 from wetpath.machine.branches import Annulus
+from wetpath.machine.measured import MeasuredCoupling
 from wetpath.machine.pump_file import PumpFile
+from wetpath.rating.measured_scale import MeasuredScale, Rings, measured_scale
 
 Array = NDArray[np.float64]
 
@@ -76,9 +78,37 @@ def response_of(geometry: CouplingGeometry, wet_length: float) -> CouplingRespon
     return coupling_response(geometry, cell_edges=edges)
 
 
-def response_for(pump: PumpFile) -> CouplingResponse:
-    """Torque and loss map of the coupling of a pump."""
+def model_response_for(pump: PumpFile) -> CouplingResponse:
+    """Torque and loss map of the coupling of a pump, by the model alone."""
     return response_of(coupling_geometry(pump), pump.inner_ring.wet_length)
+
+
+def response_for(pump: PumpFile) -> CouplingResponse:
+    """Torque and loss map of the coupling of a pump, scaled to what was measured on it."""
+    if pump.measured is None:
+        return model_response_for(pump)
+    return _scaled(coupling_geometry(pump), pump.inner_ring.wet_length, rings_of(pump), pump.measured)[1]
+
+
+def scale_for(pump: PumpFile) -> MeasuredScale:
+    """How measured points scale the model."""
+    if pump.measured is None:
+        return MeasuredScale()
+    return _scaled(coupling_geometry(pump), pump.inner_ring.wet_length, rings_of(pump), pump.measured)[0]
+
+
+def rings_of(pump: PumpFile) -> Rings:
+    """Magnets and wall, and how they change with temperature."""
+    return Rings(remanences(pump), (pump.inner_magnet.remanence_coefficient, pump.outer_magnet.remanence_coefficient),
+                 shell_conductivity(pump), max(pump.shell_material.resistivity_coefficient, 0.0))
+
+
+@lru_cache(maxsize=512)
+def _scaled(geometry: CouplingGeometry, wet_length: float, rings: Rings, measured: MeasuredCoupling
+            ) -> tuple[MeasuredScale, CouplingResponse]:
+    response = response_of(geometry, wet_length)
+    scale = measured_scale(measured, response, rings)
+    return scale, scale.applied(response)
 
 
 def machine_arrays(pumps: Sequence[PumpFile]) -> MachineArrays:

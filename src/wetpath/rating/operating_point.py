@@ -46,7 +46,8 @@ class OperatingPoint:
     limits: tuple[Limit, ...]
 
 
-def operating_point(pump: PumpFile, flow: Array, speed: Array, kinematic_viscosity: Array) -> OperatingPoint:
+def operating_point(pump: PumpFile, flow: Array, speed: Array, kinematic_viscosity: Array,
+                    diameter: float | None = None) -> OperatingPoint:
     """Carry the tested curves to the speed, the fitted diameter and the viscosity of every case.
 
     Parameters
@@ -56,6 +57,8 @@ def operating_point(pump: PumpFile, flow: Array, speed: Array, kinematic_viscosi
     speed : array [rad/s]
     kinematic_viscosity : array [m2/s]
         Of the liquid at the suction.
+    diameter : float [m], optional
+        Another impeller diameter than the fitted one.
 
     Notes
     -----
@@ -65,7 +68,7 @@ def operating_point(pump: PumpFile, flow: Array, speed: Array, kinematic_viscosi
     impeller, tested = pump.impeller, pump.impeller.tested
     curve = tested.curve
     faster = np.asarray(speed) / tested.speed
-    trim = impeller.diameter / tested.diameter
+    trim = (diameter or impeller.diameter) / tested.diameter
     per_flow = faster * trim**TRIM_FLOW_EXPONENT
     per_head = faster**2 * trim**TRIM_HEAD_EXPONENT
     water_best_flow, water_best_head = curve.best_flow * per_flow, curve.best_head * per_head

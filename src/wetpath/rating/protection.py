@@ -5,7 +5,7 @@ from typing import Literal
 from wetpath.edge.part import Part, drawing
 
 Trip = Literal["low power", "high power", "low flow", "low level", "low suction pressure", "shell temperature",
-               "circulation return temperature", "discharge temperature", "relief valve"]
+               "discharge temperature"]
 
 #: Trips that act before the surfaces of a malfunction grow hot. Common practice, after the order in which
 #: instruments show each upset.
@@ -16,8 +16,10 @@ GUARDS: dict[str, tuple[Trip, ...]] = {
     "valves closed": ("low power", "low flow", "discharge temperature"),
     "least flow": ("low power", "low flow", "discharge temperature"),
 }
-#: Trips that stop a pump shut in between closed valves.
-SHUT_IN_TRIPS: tuple[Trip, ...] = ("low power", "low flow", "discharge temperature")
+#: Time in which they act once the liquid is gone [s]; level and suction pressure fall before. Common practice: delays
+#: that let a start pass, a sensor in contact with the shell follows in 5 to 20 s.
+DRY_DELAY: dict[Trip, float] = {"low power": 3.0, "low level": 0.0, "low suction pressure": 0.0, "low flow": 5.0,
+                                "shell temperature": 10.0}
 
 
 class Protection(Part):

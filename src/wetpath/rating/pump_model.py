@@ -88,23 +88,30 @@ class PumpModel:
         state = self.liquid.state(inputs.temperature, inputs.pressure)
         return operating_point(self.pump, inputs.flow, inputs.speed, state.viscosity / state.density)
 
-    def solve(self, inputs: Inputs, *, place_losses: bool = False) -> Solved:
-        """Solve the cases; ``place_losses`` also tells where flashing cases lose their liquid first."""
+    def solve(self, inputs: Inputs, *, place_losses: bool = False, prove: bool = True) -> Solved:
+        """Solve the cases; ``place_losses`` also tells where flashing cases lose their liquid first.
+
+        Without ``prove`` a case that does not close at once counts as without solution.
+        """
         point = self.point(inputs)
         count = inputs.flow.size
         cases = CaseArrays(
             pump=np.zeros(count, np.int64), flow=inputs.flow, temperature=inputs.temperature, pressure=inputs.pressure,
             speed=inputs.speed, head=point.head, efficiency=point.efficiency, air=inputs.air, heat_scale=np.ones(count))
         solution = solve_cases(self.pump.network.topology, self.machine, self.liquid.arrays, cases,
-                               place_losses=place_losses)
+                               place_losses=place_losses, prove=prove)
         return Solved(inputs, point, solution)
 
 
-def solve_each(models: Sequence[PumpModel], model_of: Selection, inputs: Inputs, *, place_losses: bool = False
-               ) -> Solved:
+def solve_each(models: Sequence[PumpModel], model_of: Selection, inputs: Inputs, *, place_losses: bool = False,
+               prove: bool = True) -> Solved:
     """Solve cases that belong to different models of one pump; the result is in the order of the cases."""
-    parts = {int(group): models[group].solve(inputs.chosen(model_of == group), place_losses=place_losses)
+    parts = {int(group): models[group].solve(inputs.chosen(model_of == group), place_losses=place_losses,
+                                            prove=prove)
              for group in np.unique(model_of)}
+
+    if len(parts) == 1:
+        return next(iter(parts.values()))
 
     def merged(column: Callable[[Solved], ArrayLike]) -> Array:
         return per_group(model_of, lambda group, _: column(parts[group]))

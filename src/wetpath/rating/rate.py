@@ -19,16 +19,21 @@ from wetpath.edge.units import express
 from wetpath.errors import InputError
 from wetpath.liquids.liquid import Liquid
 from wetpath.machine.pump_file import PumpFile
+from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.physics.validity import messages
+from wetpath.rating.bearing_findings import bearing_findings
 from wetpath.rating.check import Check
 from wetpath.rating.checks import all_checks
-from wetpath.rating.enquiry import Enquiry
+from wetpath.rating.checks.flow_limits import flow_findings
+from wetpath.rating.enquiry import Enquiry, OperatingCase
+from wetpath.rating.flow_limits import FlowLimits
 from wetpath.rating.losses import Losses
 from wetpath.rating.machine_arrays import remanences, response_for, shell_conductivity
 from wetpath.rating.missing import missing_cooling, missing_suction_pressure
 from wetpath.rating.operating_point import OperatingPoint
 from wetpath.rating.pump_model import Inputs, PumpModel, Selection, per_group, solve_each
 from wetpath.rating.situation import Demands, Situation
+from wetpath.rating.suction_state import Vessels, flange_pressure, suction_area
 from wetpath.rating.trace import BranchState, StationState, branches_of, trace_of
 from wetpath.rating.verdict import Verdict, judge
 
@@ -82,6 +87,11 @@ class Rating:
     def point(self) -> OperatingPoint:
         """Hydraulics of the cases."""
         return self.situation.solved.point
+
+    @property
+    def flow_limits(self) -> FlowLimits:
+        """Least and largest flow of the cases, with every separate limit."""
+        return self.situation.flow_limits
 
     @property
     def losses(self) -> Losses:
@@ -142,7 +152,7 @@ class Rating:
 
 
 def rate(pump: PumpFile, enquiry: Enquiry, liquid: Liquid, practice: Practice | None = None, *,
-         others: Mapping[str, Liquid] | None = None) -> Rating:
+         others: Mapping[str, Liquid] | None = None, full: bool = True) -> Rating:
     """Rate one pump for all operating cases of an enquiry.
 
     Parameters
@@ -155,6 +165,9 @@ def rate(pump: PumpFile, enquiry: Enquiry, liquid: Liquid, practice: Practice | 
         The limits in force; the defaults without it.
     others : mapping, optional
         The other liquids of the enquiry, loaded, by the names the cases call them.
+    full : bool
+        Also find the least and largest flow of every case and check them, which takes some 6 ms a case; without it
+        they are found when asked for.
 
     Returns
     -------
@@ -168,14 +181,17 @@ def rate(pump: PumpFile, enquiry: Enquiry, liquid: Liquid, practice: Practice | 
     """
     others = others or {}
     models = (PumpModel(pump, liquid), *(PumpModel(pump, other) for other in others.values()))
-    names = ["", *others]
-    model_of = np.array([names.index(case.liquid) for case in enquiry.cases], np.int64)
+    known = ["", *others]
+    model_of = np.array([known.index(case.liquid) for case in enquiry.cases], np.int64)
     inputs = case_inputs(pump, enquiry, [models[group].liquid for group in model_of])
     solved = solve_each(models, model_of, inputs, place_losses=True)
-    situation = Situation(models, model_of, solved, _demands(enquiry), practice or default_practice())
-    checks = all_checks(situation)
-    verdict = judge(checks, tuple(case.name for case in enquiry.cases), solved.solution.outcome)
-    return Rating(enquiry, situation, checks, verdict, _warnings(situation))
+    density = solved.solution.states.scalars[:, solve.DENSITY_IN]
+    situation = Situation(models, model_of, solved, _demands(enquiry, density), practice or default_practice())
+    checks = all_checks(situation, full=full)
+    names = tuple(case.name for case in enquiry.cases)
+    verdict = judge(checks, names, solved.solution.outcome)
+    found = _warnings(situation)
+    return Rating(enquiry, situation, checks, verdict, (*found, *flow_findings(situation, names)) if full else found)
 
 
 def case_inputs(pump: PumpFile, enquiry: Enquiry, liquids: Sequence[Liquid]) -> Inputs:
@@ -189,34 +205,64 @@ def case_inputs(pump: PumpFile, enquiry: Enquiry, liquids: Sequence[Liquid]) -> 
                 f"{express(high, TEMPERATURE)}", field=f"cases[{number}].temperature",
                 value=express(case.temperature, TEMPERATURE),
                 do="give a longer table or change the temperature")
-        saturation = float(liquid.vapour_pressure(case.temperature))
-        if case.suction_pressure is not None:
-            pressure = case.suction_pressure
-        elif np.isnan(saturation):
-            raise InputError(f"cannot be used: the vapour pressure of {liquid.name} is not known",
-                             field=f"cases[{number}].above_vapour_pressure", do="give suction_pressure")
-        else:
-            pressure = saturation + (case.above_vapour_pressure or 0.0)
-        if pressure < saturation:
-            raise InputError(
-                f"is below the vapour pressure at {express(case.temperature, TEMPERATURE)} "
-                f"({express(saturation, PRESSURE, digits=3)}): the liquid would boil before the pump",
-                field=f"cases[{number}].suction_pressure", value=express(pressure, PRESSURE, digits=3),
-                do="check gauge against absolute, and the temperature")
-        pressures.append(pressure)
+        pressures.append(_suction_pressure(case, f"cases[{number}]", liquid, suction_area(pump)))
     return Inputs.of([case.flow for case in enquiry.cases], [case.temperature for case in enquiry.cases], pressures,
                      [case.speed or pump.driver.speed for case in enquiry.cases], enquiry.site.air_highest)
 
 
-def _demands(enquiry: Enquiry) -> Demands:
+def _suction_pressure(case: OperatingCase, field: str, liquid: Liquid, area: float) -> float:
+    """Pressure at the suction flange as the case gives it, in whichever way."""
+    saturation = float(liquid.vapour_pressure(case.temperature))
+    if case.suction_pressure is not None:
+        pressure, given = case.suction_pressure, "suction_pressure"
+    elif np.isnan(saturation) and (case.vessel is None or case.vessel.boiling):
+        raise InputError(f"cannot be used: the vapour pressure of {liquid.name} is not known",
+                         field=f"{field}.above_vapour_pressure" if case.vessel is None else f"{field}.vessel.boiling",
+                         do="give suction_pressure" if case.vessel is None else "give the pressure of the vessel")
+    elif case.vessel is not None:
+        above = saturation if case.vessel.pressure is None else case.vessel.pressure
+        density = float(liquid.state(case.temperature, above).density)
+        pressure, given = flange_pressure(case.vessel, saturation, density, case.flow / area), "vessel"
+    else:
+        pressure, given = saturation + (case.above_vapour_pressure or 0.0), "above_vapour_pressure"
+    if pressure < saturation:
+        at = f"at {express(case.temperature, TEMPERATURE)} ({express(saturation, PRESSURE, digits=3)})"
+        if given == "vessel":
+            raise InputError(
+                f"leaves {express(pressure, PRESSURE, digits=3)} at the suction flange, below the vapour pressure "
+                f"{at}: the liquid would boil before the pump", field=f"{field}.vessel",
+                do="a higher level, less loss in the suction line, or a colder liquid; check gauge against absolute")
+        raise InputError(
+            f"is below the vapour pressure {at}: the liquid would boil before the pump",
+            field=f"{field}.suction_pressure", value=express(pressure, PRESSURE, digits=3),
+            do="check gauge against absolute, and the temperature")
+    return pressure
+
+
+def _vessels(enquiry: Enquiry, density: Array) -> Vessels | None:
+    """The vessels of the cases; none where no case draws from one."""
+    vessels = [case.vessel for case in enquiry.cases]
+    if not any(vessels):
+        return None
+    return Vessels(
+        level=np.array([np.nan if one is None else one.level for one in vessels]),
+        line_loss=np.array([np.nan if one is None else one.loss_at(weight)
+                            for one, weight in zip(vessels, density * STANDARD_GRAVITY, strict=True)]),
+        flow=np.array([case.flow for case in enquiry.cases]))
+
+
+def _demands(enquiry: Enquiry, density: Array) -> Demands:
     return Demands(
         service=enquiry.service,
         head=np.array([np.nan if case.head is None else case.head for case in enquiry.cases]),
         in_preferred=np.array([case.role in ("rated", "normal") for case in enquiry.cases]),
         rated=np.array([case.role == "rated" for case in enquiry.cases]),
+        flushes=np.array([case.role in ("cleaning", "flush") for case in enquiry.cases]),
         air_lowest=enquiry.site.air_lowest, air_highest=enquiry.site.air_highest,
         atmosphere=atmosphere_at(enquiry.site.altitude),
+        vessels=_vessels(enquiry, density), gas=enquiry.gas, parallel=enquiry.parallel,
         works_test=np.array([case.role == "works test" for case in enquiry.cases]),
+        supervised=np.array([case.role in ("works test", "cold start", "cleaning", "flush") for case in enquiry.cases]),
         site=enquiry.site, solids=enquiry.solids, protection=enquiry.protection)
 
 
@@ -231,7 +277,9 @@ def _warnings(situation: Situation) -> tuple[str, ...]:
     found = [*response.warnings,
              *response.operating_warnings(float(situation.solved.inputs.speed.max()), shell_conductivity(pump), inner,
                                           outer),
-             *messages(*situation.solved.point.limits, *situation.shell.limits), *outside,
+             *bearing_findings(situation),
+             *messages(*situation.solved.point.limits, *situation.shell.limits, *situation.suction.limits,
+                       *situation.driver.limits, *situation.surfaces.limits, *situation.standstill.limits), *outside,
              *material_warnings(pump.shell_material, float(situation.scalars[:, solve.HOTTEST_WALL].max())),
              *_findings(situation)]
     return tuple(dict.fromkeys(found))

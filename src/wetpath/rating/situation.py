@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -16,20 +17,29 @@ from wetpath.liquids.liquid import Liquid
 from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.physics.pump.npsh import npsh_available
+from wetpath.rating.bearing_state import BearingState, bearing_state
 from wetpath.rating.driver_state import DriverState, driver_state
 from wetpath.rating.enquiry import Service, Site
+from wetpath.rating.external_bearing_state import ExternalBearingState, external_bearing_state
 from wetpath.rating.losses import Losses, losses_of
 from wetpath.rating.protection import Protection
 from wetpath.rating.pump_model import PumpModel, Selection, Solved, per_group
 from wetpath.rating.shell_state import ShellState, shell_state
+from wetpath.rating.slow_running import slow_running
 from wetpath.rating.solids import Solids
 from wetpath.rating.standstill_state import StandstillState, standstill_state
+from wetpath.rating.suction_entries import GasEntry
+from wetpath.rating.suction_state import SuctionState, Vessels, suction_state
 from wetpath.rating.surface_state import SurfaceState, surface_state
+from wetpath.rating.thrust_state import ThrustState, thrust_state
+
+if TYPE_CHECKING:
+    from wetpath.rating.flow_limits import FlowLimits
 
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Demands:
     """What the enquiry asks of each case besides its conditions, first axis the case."""
 
@@ -41,9 +51,14 @@ class Demands:
     air_highest: float                       # [K]
     atmosphere: float                        # [Pa]
     works_test: NDArray[np.bool_]            # the case is run on a test bench
+    supervised: NDArray[np.bool_]            # somebody watches the flow: cold start, cleaning, flush, works test
     site: Site
     solids: Solids | None
     protection: Protection
+    vessels: Vessels | None = None           # vessels the cases draw from
+    gas: GasEntry | None = None              # in the liquid of the enquiry
+    flushes: NDArray[np.bool_] | None = None  # the case is a cleaning or a flush
+    parallel: bool = False                   # pumps run in parallel
 
 
 @dataclass(frozen=True, eq=False)
@@ -121,6 +136,26 @@ class Situation:
         return standstill_state(self)
 
     @cached_property
+    def bearings(self) -> BearingState:
+        """Loads and films of the journal bearings."""
+        return bearing_state(self)
+
+    @cached_property
+    def thrust(self) -> ThrustState:
+        """Axial thrust and the faces that carry it."""
+        return thrust_state(self)
+
+    @cached_property
+    def external_bearings(self) -> ExternalBearingState | None:
+        """Rolling bearings of the drive shaft; None where the pump file has none."""
+        return external_bearing_state(self)
+
+    @cached_property
+    def slow_running(self) -> Array:
+        """Lowest speed of the inverter at which the internal circulation holds, a hint [rad/s]; NaN without one."""
+        return slow_running(self)
+
+    @cached_property
     def pressure_margin(self) -> Array:
         """Pressure above the vapour pressure at every station [Pa]."""
         return self.solution.states.pressure - self.solution.states.saturation
@@ -151,6 +186,18 @@ class Situation:
         velocity = inputs.flow / (np.pi * self.pump.casing.suction_bore**2 / 4)
         saturation = self.per_liquid(lambda liquid, chosen: liquid.vapour_pressure(eye[chosen]))
         return np.asarray(npsh_available(inputs.pressure, saturation, self.scalars[:, solve.DENSITY_IN], velocity))
+
+    @cached_property
+    def suction(self) -> SuctionState:
+        """NPSH, suction vessel and gas."""
+        return suction_state(self)
+
+    @cached_property
+    def flow_limits(self) -> FlowLimits:
+        """Least and largest flow of every case; costs some 6 ms a case."""
+        from wetpath.rating.flow_limits import find_flow_limits  # it looks at checks, which look at this class
+
+        return find_flow_limits(self)
 
     def titles(self, stations: NDArray[np.int64]) -> tuple[str, ...]:
         """Names and titles of stations by index."""

@@ -29,7 +29,8 @@ class SuctionVessel(Part):
     def one_pressure(self) -> None:
         """The pressure is given, or is that of boiling."""
         if (self.pressure is None) != self.boiling:
-            raise self.refuse("pressure", "is given for a vessel that is said to boil" if self.boiling else "is missing",
+            raise self.refuse("pressure",
+                              "is given for a vessel that is said to boil" if self.boiling else "is missing",
                               do="give pressure (with a or g), or boiling = true where the vessel stands at the vapour "
                                  "pressure of the liquid")
 
@@ -85,7 +86,8 @@ class GasEntry(Part):
         asked = self.dissolved is not None or self.saturated_pressure is not None
         if asked and not self.henry_constant:
             raise self.refuse("henry_constant", "is missing", why="without it the pressure at which the gas comes out "
-                              "of solution is not known", do='give it like "8650 MPa", at the temperature of the liquid')
+                              "of solution is not known",
+                              do='give it like "8650 MPa", at the temperature of the liquid')
         if not asked and self.bubbles == 0:
             raise self.refuse("dissolved", "is missing",
                               do="give dissolved, saturated_pressure or bubbles, or leave [gas] out")

@@ -1,4 +1,4 @@
-"""The suction side of every case: flange pressure from the vessel, NPSH, what warm circulation costs, gas in the liquid."""
+"""The suction side of every case: flange pressure out of a vessel, NPSH, what warm circulation costs, gas."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from wetpath.edge.practice import Limit as PracticeLimit
 from wetpath.edge.quantities import PRESSURE, RATIO, TEMPERATURE
 from wetpath.edge.units import express
 from wetpath.liquids.liquid import Liquid
+from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.physics.pump.dissolved_gas import (
     carried_gas_share,
@@ -73,9 +74,9 @@ class SuctionState:
     limits: tuple[Limit, ...]
 
 
-def suction_area(situation: Situation) -> float:
+def suction_area(pump: PumpFile) -> float:
     """Clear area of the suction flange [m2]."""
-    return float(np.pi * situation.pump.casing.suction_bore**2 / 4)
+    return float(np.pi * pump.casing.suction_bore**2 / 4)
 
 
 def flange_pressure(vessel: SuctionVessel, vapour_pressure: float, density: float, velocity: float) -> float:
@@ -100,7 +101,7 @@ def pressure_at_flow(situation: Situation, cases: Selection, flow: Array) -> Arr
         return given
     own = vessels.flow[cases]
     density = situation.scalars[cases, solve.DENSITY_IN]
-    dynamic = 0.5 * density / suction_area(situation)**2
+    dynamic = 0.5 * density / suction_area(situation.pump)**2
     lost = density * STANDARD_GRAVITY * vessels.line_loss[cases] * ((flow / own) ** LINE_EXPONENT - 1)
     found = given - lost - dynamic * (flow**2 - own**2)
     return np.where(vessels.given[cases], np.maximum(found, LEAST_PRESSURE), given)
@@ -135,7 +136,7 @@ def suction_state(situation: Situation) -> SuctionState:
     rise = situation.scalars[:, solve.EYE_TEMPERATURE] - inputs.temperature
     saturation = situation.per_liquid(lambda liquid, chosen: liquid.vapour_pressure(inputs.temperature[chosen]))
     cold = np.asarray(npsh_available(inputs.pressure, saturation, situation.scalars[:, solve.DENSITY_IN],
-                                     inputs.flow / suction_area(situation)))
+                                     inputs.flow / suction_area(situation.pump)))
     available, (needed, _) = situation.npsh_available, npsh_needed(situation)
     vessels = situation.demands.vessels
     level = np.full(situation.count, np.nan) if vessels is None else vessels.level

@@ -56,7 +56,8 @@ def judge(checks: Sequence[Check], case_names: Sequence[str], outcome: NDArray[n
           units: UnitSet = METRIC) -> Verdict:
     """Find the governing check: no liquid solution first, then what is short, what cannot be told, the least share.
 
-    A check that sits near its limit by choice of a size (head, motor, wall) governs only when it is short.
+    A check that sits near its limit by choice of a size (head, motor, wall) governs only when it is short; one that
+    follows from others (the flow limits) only when none of them is.
     """
     governing = min(checks, key=_urgency(outcome))
     case = governing.worst_case
@@ -75,29 +76,29 @@ def judge(checks: Sequence[Check], case_names: Sequence[str], outcome: NDArray[n
     return Verdict(headline, governing, case, case_names[case], failing, _sentence(governing, case, case_names, units))
 
 
-def _urgency(outcome: NDArray[np.int64]) -> Callable[[Check], tuple[int, float]]:
+def _urgency(outcome: NDArray[np.int64]) -> Callable[[Check], tuple[float, float]]:
     lost = (outcome == Outcome.NO_SOLUTION).any()
 
-    def key(one: Check) -> tuple[int, float]:
+    def key(one: Check) -> tuple[float, float]:
         case = one.worst_case
         if lost and one.name == "circulation":
             return 0, 0.0
         if one.unknown.any() and not (one.margin < 0).any():
             return 2, 0.0
-        return (1 if one.share[case] < 0 else 4 if one.by_choice else 3), float(one.share[case])
+        short = 1.5 if one.follows else 1
+        return (short if one.share[case] < 0 else 4 if one.by_choice else 3), float(one.share[case])
 
     return key
 
 
 def _sentence(governing: Check, case: int, case_names: Sequence[str], units: UnitSet) -> str:
     actual, limit = governing.actual[case], governing.limit[case]
-    place = f" at {governing.where[case]}" if governing.where[case] else ""
-    if np.isnan(actual):
-        return f'the {governing.title}{place} cannot be told in case "{case_names[case]}"'
+    place = "; ".join(filter(None, (governing.where[case], f'case "{case_names[case]}"')))
+    if governing.unknown[case]:
+        return f"{governing.title} cannot be told ({place})"
     margin = float(governing.margin[case])
     amount = express(abs(margin), governing.difference_kind, units=units)
-    told = f"short by {amount}" if margin < 0 else f"holds with {amount} to spare"
+    told = f"is short by {amount}" if margin < 0 else f"governs with {amount} to spare"
     asked = "asked" if governing.sense == "at least" else "allowed"
-    return (f'{governing.title}{place} governs, in case "{case_names[case]}": '
-            f"{express(float(actual), governing.kind, units=units)}, "
-            f"{express(float(limit), governing.kind, units=units)} {asked}; {told}")
+    return (f"{governing.title} {told} ({place}): {express(float(actual), governing.kind, units=units)}, "
+            f"{express(float(limit), governing.kind, units=units)} {asked}")

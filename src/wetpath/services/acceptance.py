@@ -22,6 +22,7 @@ from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.pump.acceptance import GRADES, Grade
 from wetpath.questions.acceptance.accept import Acceptance, accept
 from wetpath.questions.acceptance.bench import Bench, Prediction, predict
+from wetpath.questions.acceptance.curves import Array
 from wetpath.questions.acceptance.guarantee import Demand, Guarantee, Judgement
 from wetpath.questions.acceptance.points_file import read_points
 from wetpath.questions.acceptance.updated_pump import UpdatedPump, updated_pump
@@ -55,9 +56,10 @@ class Asked:
             if len(getattr(self, name)) not in (0, count):
                 raise InputError(f"is given {len(getattr(self, name))} times; allowed: {count} times, once for each "
                                  "guarantee point, or not at all", field=f"--{name}")
-        columns = {name: [_read(text, kind, name, within) for text in getattr(self, name)] or [None] * count
-                   for name, (kind, within) in _GUARANTEED.items()}
-        return tuple(Guarantee(*row) for row in zip(*columns.values(), strict=True))
+        read = {name: [_read(text, kind, name, within) for text in getattr(self, name)]
+                for name, (kind, within) in _GUARANTEED.items()}
+        return tuple(Guarantee(**{name: values[number] for name, values in read.items() if values})
+                     for number in range(count))
 
 
 _GUARANTEED: dict[str, tuple[Kind, Within]] = {
@@ -72,7 +74,7 @@ def bench_of(pump: PumpFile, *, speed: str | None = None, temperature: str = TEM
     return Bench(
         pump.driver.speed if speed is None else _read(speed, q.ROTATIONAL_SPEED, "speed", Within(above="1 rpm")),
         _read(temperature, q.TEMPERATURE, "temperature", Within(lower="1 degC", upper="80 degC")),
-        _read(suction_pressure, q.PRESSURE, "suction-pressure", Within(lower="0.2 bar")))
+        _read(suction_pressure, q.PRESSURE, "suction-pressure", Within(lower="0.2 bar a")))
 
 
 def grade_of(name: str) -> Grade:
@@ -80,7 +82,7 @@ def grade_of(name: str) -> Grade:
     try:
         return GRADES[name.upper()]
     except KeyError:
-        raise UnknownName("grade", name, GRADES, field="--grade", do=f"give one of: {', '.join(GRADES)}") from None
+        raise UnknownName("grade", name, GRADES, field="--grade") from None
 
 
 def load_bench(pump_file: FilePath, *, announce: Announce = silent) -> tuple[PumpFile, Liquid]:
@@ -111,7 +113,8 @@ def write_updated(acceptance: Acceptance, water: Liquid, points_file: FilePath, 
     if Path(target).exists():
         raise InputError("is there already and is not written over", field="--update", value=f'"{os.fspath(target)}"',
                          do="give another name")
-    updated = updated_pump(acceptance, water, origin=f"Curves refitted from the works test in {Path(points_file).name}.")
+    origin = f"Curves refitted from the works test in {Path(points_file).name}."
+    updated = updated_pump(acceptance, water, origin=origin)
     try:
         Path(target).write_text(dump_document(updated.pump), encoding="utf-8")
     except OSError as error:
@@ -207,7 +210,7 @@ def record_of_acceptance(acceptance: Acceptance) -> AcceptanceRecord:
 
 def record_of_prediction(pump: PumpFile, bench: Bench, predicted: Prediction) -> PredictionRecord:
     """Return the record of a prediction."""
-    def known(values: Sequence[float]) -> tuple[float | None, ...]:
+    def known(values: Array) -> tuple[float | None, ...]:
         return tuple(_known(value) for value in values)
 
     return PredictionRecord(

@@ -32,8 +32,8 @@ def problem_at(problem: Problem, file: str | os.PathLike[str], field: str,
     """Return a problem at a field of a file, with the line and the value that stand there."""
     text = _text(file)
     places = Places(text)
-    if field in names and not places.value(path_of(field)):
-        field = names[field] if places.has(path_of(names[field])) else field
+    if field in names and places.value(path_of(field))[:1] in ("", "{") and places.has(path_of(names[field])):
+        field = names[field]
     path = path_of(field)
     line = places.line(path)
     written = places.value(path)

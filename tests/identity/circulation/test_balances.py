@@ -9,6 +9,7 @@ import pytest
 import w1_circulation as w1
 from plain_frame import W1, W1_A, W1_B, W1_C
 
+from wetpath.circulation import annulus_cells as ring
 from wetpath.circulation import branch, solve
 from wetpath.circulation.batch import BatchArrays
 from wetpath.circulation.continuation import solve_cases
@@ -139,3 +140,20 @@ def test_reversed_taps_reverse_the_flow():
     assert mass < 1e-10
     assert mixing < 1e-8
     assert energy < 1e-8
+
+
+@pytest.mark.parametrize("duty", DUTIES)
+def test_worst_margins_are_the_least_of_all_places(duty):
+    """Taken anew from the solved pressures and temperatures with the liquid's own vapour pressure."""
+    _, found = w1.run(DUTIES[duty])
+    states, x, liquid = found.states, found.states.scalars[0], w1.liquid(DUTIES[duty].liquid)
+    pressure, temperature = states.pressure[0], states.temperature[0]
+    bulk = pressure - liquid.vapour_pressure(temperature)
+    warmer = liquid.saturation_temperature(pressure) - temperature
+    wall = liquid.saturation_temperature(states.cells[0, ring.CELL_PRESSURE]) - states.cells[0, ring.CELL_WALL]
+    for margin, at, places in ((solve.PRESSURE_MARGIN, solve.PRESSURE_MARGIN_AT, bulk),
+                               (solve.TEMPERATURE_MARGIN, solve.TEMPERATURE_MARGIN_AT, warmer),
+                               (solve.WALL_MARGIN, solve.WALL_MARGIN_AT, wall)):
+        assert x[margin] == pytest.approx(places.min(), rel=1e-9)
+        assert x[at] == places.argmin()
+    assert x[solve.HOTTEST_WALL] == states.cells[0, ring.CELL_WALL].max()

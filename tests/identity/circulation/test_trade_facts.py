@@ -10,6 +10,7 @@ from plain_frame import W1_A, W1_B, W1_C
 
 from wetpath.circulation import solve
 from wetpath.coupling.state import load_angle, shell_heat, torque_at, torque_series
+from wetpath.rating.machine_arrays import remanences, response_for
 
 pytestmark = pytest.mark.common_practice
 CONDUCTIVE, ALL = ("small", "medium", "large", "medium_steel"), demo.PUMPS
@@ -101,6 +102,22 @@ def test_twice_the_speed_four_times_the_loss():
     np.testing.assert_allclose(fast, 4 * slow, rtol=1e-14)
     assert (slow >= 0).all()
     assert slow.sum() > 100.0
+
+
+@pytest.mark.parametrize("angle", [0.0, 0.3, 0.7, 1.2])
+def test_the_solver_sums_the_loss_map_of_the_coupling(angle):
+    """At the driver's speed and 20 degC the sum in the kernel is the loss map itself, rear end of the shell first."""
+    model = demo.model("medium", "Water")
+    machine, response = model.machine, response_for(model.pump)
+    conductivity, speed = machine.shell[0, solve.CONDUCTIVITY], model.pump.driver.speed
+    heat = np.empty(machine.inner.shape[1])
+    own = shell_heat(machine.inner[0], machine.outer[0], machine.cross[0], conductivity * speed**2, 1.0, 1.0, angle,
+                     heat)
+    expected = response.cell_loss(angle, speed, conductivity, *remanences(model.pump))
+    np.testing.assert_allclose(heat, expected[::-1], rtol=1e-9)
+    # share of the braking power on the inner ring, up to the lag of the wall's currents
+    inner, outer = response.drag(angle, speed, conductivity, *remanences(model.pump))
+    assert own == pytest.approx(inner / (inner + outer), abs=0.02)
 
 
 def test_the_fields_of_facing_rings_add_up():

@@ -11,9 +11,9 @@ import numpy as np
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
 from wetpath.errors import InputError
+from wetpath.faces.cli.failures import tell
 from wetpath.faces.cli.figures import NOTHING, Figures
 from wetpath.faces.cli.paper import Column, Paper, signed
-from wetpath.faces.cli.rating import announce
 from wetpath.questions.acceptance.accept import Acceptance
 from wetpath.questions.acceptance.bench import Bench, Prediction
 from wetpath.questions.acceptance.guarantee import Demand, Judgement
@@ -30,7 +30,7 @@ def show_acceptance(pump_file: Path, points: Path | None, asked: service.Asked, 
     if points is None and (asked.flow or asked.head or update):
         raise InputError("are missing: a guarantee is judged, and curves are refitted, by measured points",
                          field="POINTS", do="name the CSV file of the measured points after the pump file")
-    pump, water = service.load_bench(pump_file, announce=announce)
+    pump, water = service.load_bench(pump_file, announce=lambda words: tell(f"{words} ..."))
     bench = service.bench_of(pump, speed=speed, temperature=temperature, suction_pressure=suction_pressure)
     figures = Figures.of(us)
     if points is None:
@@ -54,10 +54,11 @@ def _write_prediction(paper: Paper, figures: Figures, name: str, bench: Bench, p
     _say_bench(paper, figures, bench)
     columns = [("flow", q.VOLUME_FLOW, predicted.flow), ("head", q.HEAD, predicted.head),
                ("power", q.POWER, predicted.power), ("efficiency", q.RATIO, predicted.efficiency),
-               ("NPSH3", q.HEAD, predicted.npsh), ("drive losses", q.POWER, predicted.drive),
-               ("pull-out / torque", q.RATIO, predicted.coupling_ratio)]
-    _table(paper, figures, columns)
-    paper.say("Power is that at the motor shaft, with the losses of the magnetic drive. Near shut-off only head is told.")
+               ("NPSH3", q.HEAD, predicted.npsh), ("drive losses", q.POWER, predicted.drive)]
+    _table(paper, figures, columns, [("pull-out\nover torque", [figures.number(value, q.RATIO, unit="1", decimals=2)
+                                                                for value in predicted.coupling_ratio])])
+    paper.say("Power is that at the motor shaft, with the losses of the magnetic drive. Near shut-off only head is "
+              "told.")
 
 
 def _write_acceptance(paper: Paper, figures: Figures, found: Acceptance, updated: UpdatedPump | None,
@@ -86,16 +87,16 @@ def _write_judgement(paper: Paper, figures: Figures, judgement: Judgement, grade
     for one in judgement.demands:
         kind = KINDS[one.name]
         standing = Standing.UNKNOWN if np.isnan(one.measured) else Standing.HOLDS if one.met else Standing.SHORT
-        rows.append((signed(standing, one.name), figures.text(one.flow, q.VOLUME_FLOW), _value(figures, one.guaranteed, kind),
-                     _value(figures, one.measured, kind), _range(figures, one, kind),
-                     NOTHING if np.isnan(one.measured) else f"{100 * one.deviation:+.1f}".replace("-", "−"), one.note))
+        rows.append((signed(standing, one.name), figures.text(one.flow, q.VOLUME_FLOW),
+                     _value(figures, one.guaranteed, kind), _value(figures, one.measured, kind),
+                     _range(figures, one, kind), _share(one.deviation), one.note))
     paper.table([Column(""), Column("judged at", number=True), Column("guaranteed", number=True),
                  Column("measured", number=True), Column("allowed", number=True), Column("off, %", number=True),
                  Column("", wraps=True, least=10)], rows)
     if not np.isnan(judgement.flow_deviation):
         at = point.flow * (1 + judgement.flow_deviation)
-        paper.say(f"The guaranteed head is reached at {figures.text(at, q.VOLUME_FLOW)} "
-                  f"({100 * judgement.flow_deviation:+.1f} % of flow)".replace("-", "−") + ".")
+        paper.say(f"The guaranteed head is reached at {figures.text(at, q.VOLUME_FLOW)}, "
+                  f"{_share(judgement.flow_deviation)} % of flow off.")
     met = ", ".join(one.grade.name for one in grades if one.accepted) or "none"
     paper.say(f"Grades met with all that is guaranteed: {met}.")
 
@@ -107,7 +108,8 @@ def _write_points(paper: Paper, figures: Figures, found: Acceptance) -> None:
                ("efficiency", q.RATIO, points.efficiency), ("NPSH3", q.HEAD, points.npsh)]
     off = [("head", points.head, predicted.head), ("power", points.power, predicted.power),
            ("NPSH3", points.npsh, predicted.npsh)]
-    _table(paper, figures, columns, [(f"{name}\n%", 100 * (ours / theirs - 1)) for name, ours, theirs in off])
+    _table(paper, figures, columns, [(f"{name}\n%", [_share(value) for value in ours / theirs - 1])
+                                     for name, ours, theirs in off])
 
 
 def _write_updated(paper: Paper, figures: Figures, updated: UpdatedPump, target: Path | None) -> None:
@@ -129,14 +131,17 @@ def _say_bench(paper: Paper, figures: Figures, bench: Bench) -> None:
 
 
 def _table(paper: Paper, figures: Figures, columns: Sequence[tuple[str, Kind, np.ndarray]],
-           shares: Sequence[tuple[str, np.ndarray]] = ()) -> None:
+           more: Sequence[tuple[str, Sequence[str]]] = ()) -> None:
     titles = [Column(f"{name}\n{figures.unit(kind)}".rstrip(), number=True) for name, kind, _ in columns]
-    titles += [Column(name, number=True) for name, _ in shares]
-    texts = [[figures.number(value, kind, decimals=1) for value in values] if kind == q.RATIO and name.endswith("ency")
-             else figures.column(values, kind) for name, kind, values in columns]
-    texts += [[NOTHING if np.isnan(value) else f"{value:+.1f}".replace("-", "−") for value in values]
-              for _, values in shares]
+    titles += [Column(name, number=True) for name, _ in more]
+    texts = [[figures.number(value, kind, decimals=1) for value in values] if kind == q.RATIO
+             else figures.column(values, kind) for _, kind, values in columns]
+    texts += [list(column) for _, column in more]
     paper.table(titles, list(zip(*texts, strict=True)))
+
+
+def _share(value: float) -> str:
+    return NOTHING if np.isnan(value) else f"{100 * value:+.1f}".replace("-", "−")
 
 
 def _value(figures: Figures, value: float, kind: Kind) -> str:

@@ -106,7 +106,7 @@ def schema(
 def accept(
     pump: Annotated[Path, typer.Argument(metavar="PUMP", help="Pump file of the pump that is tested.")],
     points: Annotated[Path | None, typer.Argument(
-        metavar="[POINTS]", help="CSV file of measured points, with a unit in every heading; without it the points "
+        metavar="POINTS", help="CSV file of measured points, with a unit in every heading; without it the points "
                                  "that the bench should show are predicted.")] = None,
     flow: Annotated[list[str] | None, typer.Option(
         "--flow", metavar='"50 m3/h"', help="Guaranteed flow; give it and the next ones once for each point.")] = None,

@@ -1,5 +1,6 @@
 """Radial modes of the space between the yokes, in which rings of finite length have an exact axial field."""
 
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -71,7 +72,7 @@ def _edges(section: CrossSection, lowest: float) -> tuple[list[float], int]:
 
 @published("ring-field-radial-modes", status="derived")
 def radial_modes(order: Array, section: CrossSection, inner: tuple[Array, Array], outer: tuple[Array, Array],
-                 degree: int = 10) -> RadialModes:
+                 degree: int | None = None) -> RadialModes:
     r"""Solve for the radial modes of each circumferential order, and what each magnet ring feeds into them.
 
     With :math:`\psi = \sum_j v_j(r)\,g_j(z)\cos n\theta`, the modes of
@@ -88,9 +89,9 @@ def radial_modes(order: Array, section: CrossSection, inner: tuple[Array, Array]
     section : CrossSection
     inner, outer : pair of arrays (n,) [-]
         Magnetisation harmonics of each ring per tesla (``magnet_harmonics``).
-    degree : int
-        Polynomial degree in each layer (Gauss-Lobatto spectral elements). Degree 10 gives the torque to 1e-8
-        and the field at the shell to 1e-6.
+    degree : int, optional
+        Polynomial degree in each layer (Gauss-Lobatto spectral elements). By default 10, which gives the torque
+        to 1e-8 and the field at the shell to 1e-6, and more for layers deep against the shortest pole pitch.
 
     Notes
     -----
@@ -110,8 +111,11 @@ def radial_modes(order: Array, section: CrossSection, inner: tuple[Array, Array]
     >>> (1 / np.sqrt(modes.decay[0, :2])).round(5)     # how far the first two modes reach past the ends [m]
     array([0.00458, 0.00247])
     """
-    abscissa, weight, derivative = gauss_lobatto(degree)
     edges, first = _edges(section, float(order[0]))
+    if degree is None:
+        deepest = max(np.log(end / start) for start, end in pairwise(section[:4]))
+        degree = int(np.clip(np.ceil(6 + 0.3 * order[-1] * deepest), 10, 24))
+    abscissa, weight, derivative = gauss_lobatto(degree)
     layers = [slice(layer * degree, (layer + 1) * degree + 1) for layer in range(len(edges) - 1)]
     permeability = [1.0] * len(layers)
     permeability[first], permeability[first + 2] = section.inner_permeability, section.outer_permeability

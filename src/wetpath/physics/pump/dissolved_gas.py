@@ -115,7 +115,7 @@ def released_gas_share(mole_share: Numeric, still_dissolved: Numeric, pressure: 
 @published("ideal-gas", status="exact")
 def carried_gas_share(share: Numeric, gas_pressure: Numeric, temperature: Numeric, gas_pressure_here: Numeric,
                       temperature_here: Numeric) -> Numeric:
-    r"""Volume share of bubbles after a change of pressure, :math:`\frac{s}{1-s}\to\frac{s}{1-s}\frac{p}{p'}\frac{T'}{T}`.
+    r"""Volume share of bubbles at another pressure, :math:`\frac{s'}{1-s'}=\frac{s}{1-s}\frac{p}{p'}\frac{T'}{T}`.
 
     Parameters
     ----------

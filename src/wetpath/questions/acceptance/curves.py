@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.liquids.liquid import Liquid
-from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.physics.pump.affinity import at_speed
 from wetpath.physics.pump.hydraulic_power import efficiency_from_power, hydraulic_power
 from wetpath.physics.pump.smooth_fit import Shape, SmoothFit, smooth_fit
@@ -85,7 +84,7 @@ def curves_of(points: Converted) -> TestCurves:
 
     def efficiency(flow: Any) -> Any:
         assert power is not None
-        return points.density * STANDARD_GRAVITY * flow * head(flow) / power(flow)
+        return efficiency_from_power(flow, head(flow), points.density, power(flow))
 
     npsh, npsh_flows = _npsh(points)
     return TestCurves(

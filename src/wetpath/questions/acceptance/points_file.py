@@ -76,6 +76,7 @@ def points_of_text(text: str, *, file: str = "", speed: float, temperature: floa
         raise FileProblems([Problem("is empty", file=file, do=f"begin with a line of headings like: {_EXAMPLE}")])
     line, headings = rows[0]
     units_below = len(rows) > 1 and _is_units(rows[1][1])
+    decimal_commas = _has_decimal_commas(rows)
     columns, units, notes = _headings(headings, rows[1][1] if units_below else [], line, file)
     found: dict[str, list[float]] = {name: [] for name in QUANTITIES}
     problems: list[Problem] = []
@@ -84,7 +85,8 @@ def points_of_text(text: str, *, file: str = "", speed: float, temperature: floa
             place = columns.get(name)
             cell = cells[place].strip() if place is not None and place < len(cells) else ""
             try:
-                found[name].append(_value(name, cell, units.get(name, "")))
+                typed = cell.replace(",", ".") if decimal_commas else cell
+                found[name].append(_value(name, typed, units.get(name, "")))
             except InputError as error:
                 told = error.problem
                 found[name].append(np.nan)
@@ -140,6 +142,14 @@ def _rows(text: str) -> list[tuple[int, list[str]]]:
     delimiter = next((mark for mark in ";\t," if mark in outside), ";")
     return [(number, next(csv.reader(io.StringIO(line), delimiter=delimiter, skipinitialspace=True)))
             for number, line in said]
+
+
+def _has_decimal_commas(rows: list[tuple[int, list[str]]]) -> bool:
+    """Whether commas in this file can only be decimal marks; else one like 7,788 is told to be read in two ways."""
+    cells = [cell.strip() for _, row in rows[1:] for cell in row]
+    decimal = any(re.fullmatch(r"[+-]?\d*,\d+", cell) and not re.fullmatch(r"[+-]?[1-9]\d{0,2},\d{3}", cell)
+                  for cell in cells)
+    return decimal and not any("." in cell and "," in cell for cell in cells)
 
 
 def _is_units(cells: list[str]) -> bool:

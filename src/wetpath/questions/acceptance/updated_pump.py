@@ -9,13 +9,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from wetpath.edge.quantities import HEAD, RATIO, VOLUME_FLOW, Kind
+from wetpath.edge.quantities import HEAD, POWER, RATIO, VOLUME_FLOW, Kind
 from wetpath.edge.units import convert, parse
 from wetpath.errors import LimitError
 from wetpath.liquids.liquid import Liquid
+from wetpath.machine.impeller import TEST_WATER
 from wetpath.machine.pump_file import PumpFile
-from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.physics.pump.affinity import at_speed
+from wetpath.physics.pump.hydraulic_power import hydraulic_power
+from wetpath.physics.pump.smooth_fit import SmoothFit
 from wetpath.physics.pump.works_test import npsh_at_speed
 from wetpath.questions.acceptance.accept import Acceptance
 from wetpath.questions.acceptance.bench import Bench, drive_losses, predict
@@ -78,9 +80,11 @@ def updated_pump(acceptance: Acceptance, water: Liquid, *, origin: str) -> Updat
     notes: list[str] = []
     head = _joined(fit_of(measured.flow, measured.head, "falling"), measured.flow, lambda at: old(at).head, flow)
     efficiency = old(flow).efficiency
-    if points.has_power and (curve := _wet_end(acceptance, water)) is not None:
+    power = _wet_end_power(acceptance, water) if points.has_power else None
+    if power is not None:
         known = np.isfinite(points.power) & (points.flow > 0)
-        efficiency = _joined(lambda at: curve(at / slower), measured.flow[known], lambda at: old(at).efficiency, flow)
+        efficiency = _joined(lambda at: _efficiency(acceptance, power, at / slower), measured.flow[known],
+                             lambda at: old(at).efficiency, flow)
     else:
         notes.append("power was not measured at three flows or more: the efficiency stays as it was")
     npsh = old(flow).npsh_required
@@ -93,7 +97,9 @@ def updated_pump(acceptance: Acceptance, water: Liquid, *, origin: str) -> Updat
     if measured.flow.min() > flow[0] or measured.flow.max() < flow[-1] - 1e-9:
         notes.append("beyond the measured flows the old curves stay, scaled to meet the measured ones")
     efficiency = np.where(flow == 0, 0.0, efficiency)
-    new = _with_curves(pump, flow, head, efficiency, npsh, origin)
+    change = float(head[1] / old(flow).head[1] * old(flow).efficiency[1] / efficiency[1])
+    shut_off = _shut_off_power(acceptance, power, slower, change)
+    new = _with_curves(pump, flow, head, efficiency, npsh, shut_off, origin)
     changed = new.impeller.tested
     again = predict(new, water, bench, points.flow)
     return UpdatedPump(
@@ -102,20 +108,32 @@ def updated_pump(acceptance: Acceptance, water: Liquid, *, origin: str) -> Updat
         np.array(changed.npsh), _left(points.head, again.head), _left(points.power, again.power), tuple(notes))
 
 
-def _wet_end(acceptance: Acceptance, water: Liquid) -> Curve | None:
-    """Wet-end efficiency over flow at the guaranteed speed, from measured power less the losses of the drive."""
-    points, pump, bench = acceptance.points, acceptance.pump, acceptance.bench
-    drive = drive_losses(pump, water, bench, points.flow, points.head, points.power)
+def _wet_end_power(acceptance: Acceptance, water: Liquid) -> SmoothFit | None:
+    """Power of the wet end over flow at the guaranteed speed [W]: measured power less the losses of the drive."""
+    points = acceptance.points
+    drive = drive_losses(acceptance.pump, water, acceptance.bench, points.flow, points.head, points.power)
     known = np.isfinite(drive)
     if not known.any():
         return None
     # near shut-off no heat balance is solved; the losses of the drive hardly change with flow
     drive = np.interp(points.flow, points.flow[known], drive[known])
-    power = fit_of(points.flow, points.power - drive, "one hill")
-    if power is None:
+    return fit_of(points.flow, points.power - drive, "one hill")
+
+
+def _efficiency(acceptance: Acceptance, power: SmoothFit, flow: Array) -> Array:
+    head = np.asarray(acceptance.curves.head(flow))
+    return np.asarray(hydraulic_power(flow, head, acceptance.points.density) / power(flow))
+
+
+def _shut_off_power(acceptance: Acceptance, power: SmoothFit | None, slower: float, change: float) -> float | None:
+    """Power of the wet end at zero flow for the file: as measured, else the old one changed as at the lowest flow."""
+    points, tested = acceptance.points, acceptance.pump.impeller.tested
+    if power is not None and np.isfinite(points.power[points.flow == 0]).any():
+        return float(power(0.0)) * slower**3 * TEST_WATER / points.density
+    if tested.shut_off_power is None:
         return None
-    return lambda flow: (points.density * STANDARD_GRAVITY * flow
-                         * np.asarray(acceptance.curves.head(flow)) / np.asarray(power(flow)))
+    trimmed = acceptance.pump.impeller.diameter / tested.diameter
+    return tested.shut_off_power * trimmed**3 * change
 
 
 def _joined(fit: Curve | None, measured: Array, old: Callable[[Array], Array], flow: Array) -> Array:
@@ -130,7 +148,8 @@ def _joined(fit: Curve | None, measured: Array, old: Callable[[Array], Array], f
     return np.where(inside, np.asarray(fit(np.clip(flow, *ends))), old(flow) * np.where(flow < ends[0], *factors))
 
 
-def _with_curves(pump: PumpFile, flow: Array, head: Array, efficiency: Array, npsh: Array, origin: str) -> PumpFile:
+def _with_curves(pump: PumpFile, flow: Array, head: Array, efficiency: Array, npsh: Array, shut_off: float | None,
+                 origin: str) -> PumpFile:
     if not (np.isfinite(efficiency).all() and (efficiency < 0.95).all() and (efficiency[flow > 0] > 0).all()):
         raise LimitError("The measured power leads to a wet-end efficiency that cannot be. Check the unit of power, "
                          "and that it is taken at the motor shaft.")
@@ -139,7 +158,8 @@ def _with_curves(pump: PumpFile, flow: Array, head: Array, efficiency: Array, np
     tables["impeller"]["tested"] = {
         "speed": pump.impeller.tested.speed, "diameter": pump.impeller.diameter, "flow": tuple(flow),
         "head": tuple(_rounded(head, HEAD, "m", 2)), "efficiency": tuple(_rounded(efficiency, RATIO, "1", 4)),
-        "npsh": tuple(_rounded(npsh, HEAD, "m", 2))}
+        "npsh": tuple(_rounded(npsh, HEAD, "m", 2)),
+        "shut_off_power": None if shut_off is None else float(_rounded(np.array([shut_off]), POWER, "kW", 3)[0])}
     return PumpFile.model_validate(tables)
 
 

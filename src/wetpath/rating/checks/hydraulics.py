@@ -1,11 +1,17 @@
 """Head, NPSH and the flow limits of the pump."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from wetpath.edge.quantities import HEAD, RATIO, VOLUME_FLOW
-from wetpath.physics.pump.npsh import npsh_needed_chemical, npsh_needed_hydrocarbon
+from wetpath.liquids.liquid import Liquid
 from wetpath.rating.check import Check, check
+from wetpath.rating.operating_point import operating_point
+from wetpath.rating.pump_model import Inputs
 from wetpath.rating.situation import Situation
+from wetpath.rating.suction_state import npsh_needed
+
+Array = NDArray[np.float64]
 
 #: Scale of the head margin as a share of the head asked for: what a works test may differ by. Common practice.
 HEAD_SCALE = 0.05
@@ -24,19 +30,7 @@ def head(situation: Situation) -> Check:
 
 def npsh(situation: Situation) -> Check:
     """NPSH available against NPSH3 with the margin of the service."""
-    practice, point = situation.practice, situation.solved.point
-    required = point.npsh_required
-    preferred = ((point.flow_share >= practice["preferred_flow_lowest"].value)
-                 & (point.flow_share <= practice["preferred_flow_highest"].value))
-    if situation.demands.service == "hydrocarbon":
-        limit = practice["npsh_margin_head_hydrocarbon"]
-        needed = npsh_needed_hydrocarbon(required, practice["npsh_margin_ratio"].value, limit.value)
-    else:
-        limit = practice["npsh_margin_head_chemical"]
-        needed = npsh_needed_chemical(
-            required, point.suction_specific_speed, preferred, practice["npsh_margin_ratio"].value, limit.value,
-            practice["npsh_margin_ratio_outside_preferred"].value, practice["npsh_margin_head_outside_preferred"].value,
-            practice["npsh_suction_specific_speed_break"].value)
+    needed, limit = npsh_needed(situation)
     return check("npsh", "NPSH available", HEAD, situation.npsh_available, needed, sense="at least",
                  where="impeller eye", source=limit.source, status=limit.status, meaning=limit.meaning,
                  remedy=limit.remedy)
@@ -66,13 +60,60 @@ def _maker_flow(situation: Situation, field: str, title: str, sense: str, remedy
 
 def preferred_lowest(situation: Situation) -> Check:
     """Flow share of rated and normal cases against the lower end of the preferred region."""
-    return check("preferred_lowest", "flow over best-efficiency flow, lower end", RATIO,
-                 situation.solved.point.flow_share, situation.practice["preferred_flow_lowest"],
-                 applies=situation.demands.in_preferred, by_choice=True, scale=REGION_SCALE, where="impeller")
+    return _preferred(situation, "preferred_lowest", "flow over best-efficiency flow, lower end",
+                      "preferred_flow_lowest")
 
 
 def preferred_highest(situation: Situation) -> Check:
     """Flow share of rated and normal cases against the upper end of the preferred region."""
-    return check("preferred_highest", "flow over best-efficiency flow, upper end", RATIO,
-                 situation.solved.point.flow_share, situation.practice["preferred_flow_highest"],
-                 applies=situation.demands.in_preferred, by_choice=True, scale=REGION_SCALE, where="impeller")
+    return _preferred(situation, "preferred_highest", "flow over best-efficiency flow, upper end",
+                      "preferred_flow_highest")
+
+
+def _preferred(situation: Situation, name: str, title: str, limit: str) -> Check:
+    """One end of the preferred region, which is narrower for a high specific speed."""
+    practice, point = situation.practice, situation.solved.point
+    high = bool((point.specific_speed >= practice["preferred_region_specific_speed_break"].value).any())
+    return _flow_share(situation, name, title, f"{limit}_high_specific_speed" if high else limit,
+                       situation.demands.in_preferred)
+
+
+def rated_lowest(situation: Situation) -> Check:
+    """Flow share of rated cases against the lower end of the narrower band for the rated flow."""
+    return _flow_share(situation, "rated_lowest", "rated flow over best-efficiency flow, lower end",
+                       "rated_flow_lowest", situation.demands.rated)
+
+
+def rated_highest(situation: Situation) -> Check:
+    """Flow share of rated cases against the upper end of the narrower band for the rated flow."""
+    return _flow_share(situation, "rated_highest", "rated flow over best-efficiency flow, upper end",
+                       "rated_flow_highest", situation.demands.rated)
+
+
+def _flow_share(situation: Situation, name: str, title: str, limit: str, applies: NDArray[np.bool_]) -> Check:
+    return check(name, title, RATIO, situation.solved.point.flow_share, situation.practice[limit], applies=applies,
+                 by_choice=True, scale=REGION_SCALE, where="impeller")
+
+
+def head_growth(situation: Situation) -> Check:
+    """Head that the largest impeller of the pattern would add at the flow of rated cases."""
+    solved, pump = situation.solved, situation.pump
+    states = situation.per_liquid(lambda liquid, chosen: _kinematic_viscosity(liquid, solved.inputs.chosen(chosen)))
+    largest = operating_point(pump, solved.inputs.flow, solved.inputs.speed, states,
+                              diameter=pump.impeller.largest_diameter)
+    return check("head_growth", "head that the largest impeller would add", RATIO,
+                 largest.head / solved.point.head - 1, situation.practice["head_growth"], by_choice=True,
+                 applies=situation.demands.rated, where="impeller")
+
+
+def _kinematic_viscosity(liquid: Liquid, inputs: Inputs) -> Array:
+    state = liquid.state(inputs.temperature, inputs.pressure)
+    return state.viscosity / state.density
+
+
+def head_rise_to_shut_off(situation: Situation) -> Check:
+    """Rise of head from rated and normal cases to shut-off, where pumps run in parallel."""
+    point = situation.solved.point
+    return check("head_rise_to_shut_off", "rise of head to shut-off", RATIO, point.shut_off_head / point.head - 1,
+                 situation.practice["head_rise_to_shut_off"], by_choice=True,
+                 applies=situation.demands.parallel & situation.demands.in_preferred, where="impeller")

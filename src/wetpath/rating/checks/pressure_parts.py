@@ -32,7 +32,7 @@ def shell(situation: Situation) -> Check:
     if situation.pump.containment_shell.pressure_rating is not None:
         source, status, meaning = "pump-file", "given", "maximum allowable working pressure stated by the maker"
     else:
-        source, status = "asme-viii-1", "recalled"
+        source, status = "asme-viii-1-ug-27", "recalled"
         part = "cylinder" if (state.cylinder <= state.end).all() else "end"
         meaning = f"code formula of the {part} at the temperature of the wall, less corrosion and mill tolerance"
     return check("shell_pressure", "pressure inside the containment shell at shut-off", PRESSURE,
@@ -46,7 +46,7 @@ def shell_vacuum(situation: Situation) -> Check:
     state = situation.shell
     return check("shell_vacuum", "pressure on the containment shell from outside", PRESSURE_DIFFERENCE, state.vacuum,
                  state.bears_outside, sense="at most", applies=state.vacuum > 0, where="containment shell",
-                 source="asme-viii-1", status="recalled",
+                 source="asme-viii-1-ug-28", status="recalled",
                  meaning="a third of elastic collapse of the cylinder, at most two thirds of yield",
                  remedy="a thicker wall, or keep the pump above the atmosphere")
 

@@ -34,7 +34,7 @@ def wall_margin(situation: Situation) -> Check:
     """Temperature of the shell wall below boiling at the worst place under the magnets."""
     scalars = situation.scalars
     cells = situation.cells.shape[2]
-    where = tuple(f"shell wall, {(int(cell) + 0.5) / cells:.0%} along the annulus"
+    where = tuple(f"shell wall, {100 * (int(cell) + 0.5) / cells:.0f} % along the annulus"
                   for cell in scalars[:, solve.WALL_MARGIN_AT])
     limit = situation.practice["wall_margin_temperature"]
     return check("wall_margin_temperature", "shell wall margin to boiling", TEMPERATURE_DIFFERENCE,

@@ -1,0 +1,280 @@
+"""Loads and films of the journal bearings that run in the pumped liquid."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from math import pi
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetpath.circulation import solve
+from wetpath.coupling.geometry import CouplingGeometry
+from wetpath.edge.tables import ROOM_TEMPERATURE
+from wetpath.machine.bearings import JournalBearing
+from wetpath.machine.branches import JournalPassage
+from wetpath.machine.impeller import STEEL_DENSITY
+from wetpath.machine.pump_file import PumpFile
+from wetpath.physics.constants import STANDARD_GRAVITY
+from wetpath.physics.film.bearing_reactions import bearing_reactions
+from wetpath.physics.film.film_regime import (
+    TURBULENT_REYNOLDS,
+    film_ratio,
+    film_reynolds,
+    laminar_limit,
+    turbulent_axial_resistance,
+)
+from wetpath.physics.film.journal_film import (
+    FilmRow,
+    eccentricity_ratio,
+    film_limits,
+    fine_row,
+    least_film,
+    sommerfeld_number,
+    specific_load,
+)
+from wetpath.physics.magnetics.eccentric_pull import PullStiffness, ring_pull_stiffness
+from wetpath.physics.pump.radial_thrust import (
+    SHUT_OFF_FACTOR,
+    double_volute_factor,
+    partial_flow_exponent,
+    radial_force,
+    radial_thrust_limits,
+    single_volute_factor,
+    single_volute_factor_by_exponent,
+)
+from wetpath.physics.pump.specific_speed import specific_speed_us
+from wetpath.physics.validity import Limit, limit
+from wetpath.rating.machine_arrays import coupling_geometry, remanences
+from wetpath.rating.pump_model import Solved
+
+if TYPE_CHECKING:
+    from wetpath.rating.situation import Situation
+
+Array = NDArray[np.float64]
+
+#: A bearing with axial grooves is entered into the film table with its load times this. Common practice.
+GROOVED_LOAD_FACTOR = 2.0
+#: Orders of the ring field that the side pull sums.
+PULL_ORDERS = 6
+LAMINAR, VORTICES, TURBULENT = range(3)
+#: Viscosity from which a liquid lubricates well at starts and stops too [Pa s]. Common practice.
+OILY = 5e-3
+
+
+@dataclass(frozen=True, eq=False)
+class BearingState:
+    """Journal bearings over a batch, SI; arrays (cases,) or (cases, bearings), bearings from front to rear.
+
+    Loads are amounts, each part in its worst direction: radial force, weight and side pull are added. The lift of
+    the liquid in wear rings and annulus, which carries a part of the rotor, is left out.
+    """
+
+    bearings: tuple[JournalBearing, ...]
+    radial_force: Array          # (cases,) of the casing on the impeller
+    magnet_pull: Array           # (cases,) between the rings, at the largest offset
+    pull_stiffness: Array        # (cases,) [N/m]
+    ring_offset: float           # offset of the rings that the pull is taken at: as made, and the rotor in its bearings
+    rotor_weight: float          # impeller, shaft and inner ring, in air
+    load: Array                  # on each bearing
+    temperature: Array           # mean of both ends
+    viscosity: Array
+    density: Array
+    reynolds: Array              # of the film
+    regime: NDArray[np.int64]    # LAMINAR, VORTICES or TURBULENT
+    sommerfeld: Array            # with the factors for grooves and turbulence
+    eccentricity_ratio: Array
+    film_thickness: Array        # least
+    film_ratio: Array            # over the combined roughness
+    specific_load: Array
+    sliding_speed: Array
+    limits: tuple[Limit, ...]
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of the bearings as they are printed."""
+        return tuple(f"{bearing.name} journal bearing" for bearing in self.bearings)
+
+    @property
+    def load_times_speed(self) -> Array:
+        """Specific load times sliding speed [Pa m/s]."""
+        return self.specific_load * self.sliding_speed
+
+    def lubricity(self, thin: float) -> tuple[tuple[str, ...], ...]:
+        """How the liquid in each bearing lubricates by its viscosity: thin (below ``thin``), water-like or oily."""
+        return tuple(tuple("thin" if one < thin else "oily" if one > OILY else "water-like" for one in row)
+                     for row in self.viscosity)
+
+    def film_words(self, full: float = 3.0) -> tuple[tuple[str, ...], ...]:
+        """What carries each bearing in each case: full film, mixed film, surfaces."""
+        return tuple(tuple("full film" if ratio >= full else "mixed film" if ratio >= 1 else "surfaces carry"
+                           for ratio in row) for row in self.film_ratio)
+
+
+def bearing_state(situation: Situation) -> BearingState:
+    """Loads, local liquid and films of the journal bearings."""
+    pump, solved = situation.pump, situation.solved
+    bearings = tuple(sorted(pump.journal_bearings, key=lambda bearing: bearing.position))
+    radial, radial_limits = casing_force(pump, solved)
+    stiffness = magnet_stiffness(pump, solved)
+    offset = ring_offset(pump)
+    load = journal_loads(pump, radial, stiffness * offset)
+    temperature, pressure = _middle(situation, bearings)
+    state = [situation.per_liquid(lambda liquid, chosen, name=name: getattr(liquid.state(  # type: ignore[misc]
+        temperature[chosen], pressure[chosen]), name)) for name in ("viscosity", "density")]
+    viscosity, density = state
+    speed = solved.inputs.speed[:, None]
+    radius, clearance, length, roughness = (np.array(column) for column in zip(*(
+        (bearing.diameter / 2, bearing.clearance, bearing.length, bearing.roughness) for bearing in bearings),
+        strict=True))
+    reynolds = film_reynolds(density, viscosity, speed, radius, clearance)
+    laminar = laminar_limit(radius, clearance)
+    factor = np.array([GROOVED_LOAD_FACTOR if bearing.grooves else 1.0 for bearing in bearings])
+    thicker = viscosity * turbulent_axial_resistance(reynolds, laminar)
+    with np.errstate(divide="ignore"):
+        number = sommerfeld_number(thicker, speed, load * factor, radius, length, clearance)
+    ratio = np.stack([eccentricity_ratio(number[:, i], _row(length[i] / (2 * radius[i])))
+                      for i in range(len(bearings))], axis=1)
+    thickness = least_film(clearance, ratio)
+    return BearingState(
+        bearings=bearings, radial_force=radial, magnet_pull=stiffness * offset, pull_stiffness=stiffness,
+        ring_offset=offset, rotor_weight=rotor_weight(pump), load=load, temperature=temperature, viscosity=viscosity,
+        density=density, reynolds=reynolds,
+        regime=np.where(reynolds > TURBULENT_REYNOLDS, TURBULENT, np.where(reynolds > laminar, VORTICES, LAMINAR)),
+        sommerfeld=number, eccentricity_ratio=ratio, film_thickness=thickness,
+        film_ratio=film_ratio(thickness, roughness, 0.0), specific_load=specific_load(load, radius, length),
+        sliding_speed=speed * radius,
+        limits=(*radial_limits, *_film_limits(number, bearings, reynolds, laminar), *_lone_bearing(bearings)))
+
+
+def casing_force(pump: PumpFile, solved: Solved) -> tuple[Array, tuple[Limit, ...]]:
+    """Radial force of the casing on the impeller in every case [N], and where its law has no basis."""
+    impeller, point, inputs = pump.impeller, solved.point, solved.inputs
+    share, given = point.flow_share, impeller.radial_force_factor
+    if pump.casing.volute != "single":      # a diffuser as a double volute: common practice
+        factor = double_volute_factor(share) * (given or SHUT_OFF_FACTOR) / SHUT_OFF_FACTOR
+    elif given:
+        best = impeller.tested.curve
+        exponent = partial_flow_exponent(specific_speed_us(impeller.tested.speed, best.best_flow, best.best_head))
+        factor = single_volute_factor_by_exponent(share, given, exponent)
+    else:
+        factor = single_volute_factor(share)
+    force = radial_force(factor, solved.solution.states.scalars[:, solve.DENSITY_IN], point.head, impeller.diameter,
+                         impeller.outlet_width)
+    return np.asarray(force * np.ones_like(inputs.flow)), radial_thrust_limits(share)
+
+
+def magnet_stiffness(pump: PumpFile, solved: Solved) -> Array:
+    """Side pull between the rings per offset [N/m], at the temperatures and the load angle of every case."""
+    coefficients = _pull_coefficients(coupling_geometry(pump))
+    scalars = solved.solution.states.scalars
+    inner, outer = (
+        remanence * (1 + magnet.remanence_coefficient * (scalars[:, column] - ROOM_TEMPERATURE))
+        for remanence, magnet, column in zip(remanences(pump), (pump.inner_magnet, pump.outer_magnet),
+                                             (solve.INNER_RING, solve.OUTER_RING), strict=True))
+    angle = np.nan_to_num(scalars[:, solve.ANGLE])
+    wave = np.arange(1.0, 2.0 * PULL_ORDERS, 2.0)
+    shared = np.cos(np.multiply.outer(angle, wave)) @ coefficients.cross
+    return np.asarray(inner**2 * coefficients.inner.sum() + outer**2 * coefficients.outer.sum()
+                      + inner * outer * shared)
+
+
+@lru_cache(maxsize=512)
+def _pull_coefficients(geometry: CouplingGeometry) -> PullStiffness:
+    order: Array = geometry.pole_pairs * np.arange(1.0, 2.0 * PULL_ORDERS, 2.0)
+    inner, outer = geometry.magnetisation(order)
+    return ring_pull_stiffness(order, geometry.section, inner, outer, geometry.extent)
+
+
+@lru_cache(maxsize=512)
+def _row(length_to_diameter: float) -> FilmRow:
+    return fine_row(length_to_diameter)
+
+
+def ring_position(pump: PumpFile) -> float:
+    """Middle of the inner ring behind the middle of the impeller outlet, given or right behind the rear bearing [m]."""
+    if pump.inner_ring.position is not None:
+        return pump.inner_ring.position
+    rear = max(pump.journal_bearings, key=lambda bearing: bearing.position)
+    return rear.position + rear.length / 2 + pump.inner_ring.wet_length / 2
+
+
+def ring_offset(pump: PumpFile) -> float:
+    """Largest offset of the rings: as made, and the rotor tilted across the clearance of its bearings [m]."""
+    front, rear = _ends(pump)
+    made = pump.inner_ring.eccentricity
+    if front is rear:
+        return made + front.clearance
+    beyond = (ring_position(pump) - rear.position) / (rear.position - front.position)
+    straight = max(rear.clearance + beyond * (rear.clearance - front.clearance), 0.0)
+    return made + max(straight, abs(rear.clearance + beyond * (rear.clearance + front.clearance)))
+
+
+def rotor_weight(pump: PumpFile) -> float:
+    """Weight of impeller, shaft and inner ring in air [N]."""
+    return float(sum(weight for weight, _ in _weights(pump)))
+
+
+def _weights(pump: PumpFile) -> tuple[tuple[float, float], ...]:
+    """Weight [N] and position [m] of the parts of the rotor; the shaft is taken as solid up to the end of the ring."""
+    ring, shaft_end = ring_position(pump), ring_position(pump) + pump.inner_ring.wet_length / 2
+    shaft = STEEL_DENSITY * pi / 4 * pump.shaft.diameter**2 * shaft_end
+    return tuple((STANDARD_GRAVITY * mass, position) for mass, position in (
+        (pump.impeller.mass_or_estimate, 0.0), (shaft, shaft_end / 2), (pump.inner_ring.mass_or_estimate, ring)))
+
+
+def _ends(pump: PumpFile) -> tuple[JournalBearing, JournalBearing]:
+    ordered = sorted(pump.journal_bearings, key=lambda bearing: bearing.position)
+    return ordered[0], ordered[-1]
+
+
+def journal_loads(pump: PumpFile, radial: Array, pull: Array) -> Array:
+    """Load of each bearing (cases, bearings) [N]: radial force, weight and side pull, each in its worst direction.
+
+    The first and the last bearing carry; what stands between them is taken to carry nothing.
+    """
+    front, rear = _ends(pump)
+    load = np.zeros((radial.size, len(pump.journal_bearings)))
+    if front is rear:
+        load[:, 0] = radial + pull + rotor_weight(pump)
+        return load
+    weight = [bearing_reactions(amount, position, front.position, rear.position)
+              for amount, position in _weights(pump)]
+    for column in (0, -1):
+        own = (bearing_reactions(radial, 0.0, front.position, rear.position)[column],
+               bearing_reactions(pull, ring_position(pump), front.position, rear.position)[column])
+        load[:, column] = np.abs(own[0]) + np.abs(own[1]) + abs(sum(pair[column] for pair in weight))
+    return load
+
+
+def _middle(situation: Situation, bearings: tuple[JournalBearing, ...]) -> tuple[Array, Array]:
+    """Temperature and pressure of the liquid in each bearing: mean of the stations at its ends, else the suction."""
+    stations = situation.pump.network.stations
+    states, inputs = situation.solution.states, situation.solved.inputs
+    found = []
+    for bearing in bearings:
+        passage = next((entry for entry in situation.pump.branches
+                        if isinstance(entry, JournalPassage) and entry.bearing == bearing.name), None)
+        if passage is None:
+            found.append((inputs.temperature, inputs.pressure))
+            continue
+        ends = [stations.index(passage.start), stations.index(passage.end)]
+        found.append((states.temperature[:, ends].mean(axis=1), states.pressure[:, ends].mean(axis=1)))
+    return np.stack([one[0] for one in found], axis=1), np.stack([one[1] for one in found], axis=1)
+
+
+def _film_limits(number: Array, bearings: tuple[JournalBearing, ...], reynolds: Array, laminar: Array
+                 ) -> tuple[Limit, ...]:
+    found: list[Limit] = []
+    for i, bearing in enumerate(bearings):
+        found += [limit(f"{bearing.name} journal bearing: {one.text}", one.crossed)
+                  for one in film_limits(number[:, i], bearing.length / bearing.diameter)]
+    return (*found, limit("a bearing film is above the laminar limit: its thickness rests on a factor for turbulent "
+                          "films, an estimate", (reynolds > laminar).any(axis=1)))
+
+
+def _lone_bearing(bearings: tuple[JournalBearing, ...]) -> tuple[Limit, ...]:
+    return (limit("the pump has one journal bearing: the moments on the rotor are left out of its load",
+                  len(bearings) == 1),)

@@ -1,0 +1,63 @@
+"""The flow against the minimum continuous flow and the largest flow, each with what governs it."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetpath.edge.quantities import VOLUME_FLOW
+from wetpath.edge.units import express
+from wetpath.rating.check import Check, check
+from wetpath.rating.situation import Situation
+
+SOURCE, STATUS = "flow-limits", "derived"
+
+
+def minimum_flow(situation: Situation) -> Check:
+    """Flow against the largest of the lower limits."""
+    limits = situation.flow_limits
+    return check("minimum_continuous_flow", "minimum continuous flow", VOLUME_FLOW, limits.flow, limits.minimum,
+                 sense="at least", applies=limits.minimum > 0, by_choice=True, follows=True,
+                 where=tuple(f"suction flange, set by {name}" if name else "" for name in limits.minimum_by),
+                 source=SOURCE, status=STATUS,
+                 meaning="least flow at which every demand that depends on flow holds, with this liquid, temperature "
+                         "and suction",
+                 remedy="a by-pass back to the vessel, never to the suction pipe, or what the governing limit asks for")
+
+
+def maximum_flow(situation: Situation) -> Check:
+    """Flow against the least of the upper limits."""
+    limits = situation.flow_limits
+    return check("maximum_flow", "maximum flow", VOLUME_FLOW, limits.flow, limits.maximum, sense="at most",
+                 applies=np.isfinite(limits.maximum), by_choice=True, follows=True,
+                 where=tuple(f"suction flange, set by {name}" for name in limits.maximum_by), source=SOURCE,
+                 status=STATUS,
+                 meaning="largest flow at which every demand that depends on flow holds, with this liquid, temperature "
+                         "and suction",
+                 remedy="an orifice or control valve that holds the flow, a larger pump, or what the governing limit "
+                        "asks for")
+
+
+def flow_findings(situation: Situation, names: Sequence[str]) -> list[str]:
+    """By-pass needed, demands that hold at no flow, and what cannot be told, in words; ``names`` are the cases'."""
+    limits = situation.flow_limits
+
+    def cases(which: NDArray[np.bool_]) -> str:
+        found = [f'"{name}"' for name, chosen in zip(names, which, strict=True) if chosen]
+        return f"case{'s' * (len(found) > 1)} {', '.join(found)}"
+
+    found = []
+    needed = limits.by_pass
+    for case in np.flatnonzero(needed > 0).tolist():
+        found.append(f'flow of case "{names[case]}" is below the minimum continuous flow, set by '
+                     f"{limits.minimum_by[case]}: a by-pass of {express(needed[case], VOLUME_FLOW)} is needed, back to "
+                     "the vessel and not to the suction pipe, where it would warm the liquid")
+    for one in limits.limits:
+        unknown = np.isnan(one.lowest) & ~one.holds_nowhere
+        if one.holds_nowhere.any():
+            found.append(f"in {cases(one.holds_nowhere)} {one.name} sets a limit that no flow of this pump meets: "
+                         f"{one.otherwise}")
+        if one.counts and unknown.any():
+            found.append(f"in {cases(unknown)} the flow that {one.name} asks for cannot be told; minimum and maximum "
+                         "flow are those of the other limits")
+    return found

@@ -1,0 +1,1 @@
+"""The parts of the data sheet, one file a subject."""
