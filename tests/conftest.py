@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -13,14 +13,15 @@ import pytest
 
 from wetpath.edge.sources import all_sources
 
-ROWS = pytest.StashKey[list[dict[str, Any]]]()
-TESTS = pytest.StashKey[dict[str, Any]]()
+ROWS: pytest.StashKey[list[dict[str, Any]]] = pytest.StashKey()
+TESTS: pytest.StashKey[dict[str, Any]] = pytest.StashKey()
 STATUSES = {"read", "recalled", "derived", "computed", "common practice"}
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--validation-rows", default=None, metavar="FILE",
-                     help="write every checked row (source, ours, expected, tolerance) to this JSON file")
+                     help="write every checked row (source, ours, expected, tolerance) to this JSON file; write it with "
+                          "the equals sign, --validation-rows=FILE, or pytest takes a FILE that is there for a test")
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -69,22 +70,23 @@ def kind_of(nodeid: str) -> str:
 
 
 def first_sentence(item: pytest.Item) -> str:
-    """What a test says of itself: its docstring, else its name in words."""
+    """What a test says of itself: its name in words, then the first paragraph of its docstring."""
     said = getattr(getattr(item, "function", None), "__doc__", None)
     name = item.name.split("[")[0].removeprefix("test_").replace("_", " ")
-    return " ".join(said.split("\n\n")[0].split()) if said else name
+    return f"{name}: {' '.join(said.split(chr(10) * 2)[0].split())}" if said else name
 
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_testnodedown(node: Any, error: object) -> None:
     """Take over the rows of a worker when tests run in several processes."""
+    config: pytest.Config = node.config
     sent = getattr(node, "workeroutput", {})
-    node.config.stash[ROWS].extend(sent.get("validation_rows", []))
-    node.config.stash[TESTS] = sent.get("validation_tests") or node.config.stash[TESTS]
+    config.stash[ROWS].extend(sent.get("validation_rows", []))
+    config.stash[TESTS] = {**config.stash[TESTS], **sent.get("validation_tests", {})}
 
 
 def pytest_sessionfinish(session: pytest.Session) -> None:
-    rows: Sequence[dict[str, Any]] = session.config.stash[ROWS]
+    rows = session.config.stash[ROWS]
     worker = getattr(session.config, "workeroutput", None)
     if worker is not None:
         worker["validation_rows"], worker["validation_tests"] = rows, session.config.stash[TESTS]

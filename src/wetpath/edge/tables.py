@@ -173,7 +173,7 @@ def material_warnings(found: ShellMaterial, temperature: float) -> tuple[str, ..
         )
     if found.conduction == "partly":
         warnings.append(
-            f"{found.name} conducts a little; its eddy loss is not computed. It is small, not zero."
+            f"{found.name} conducts along its fibres: ask its maker for the eddy loss, or measure it."
         )
     if temperature > found.highest_temperature:
         warnings.append(

@@ -82,6 +82,15 @@ class PumpFile(Document):
                                  field=f"branches[{number}].radius_to", do="give radii, not diameters")
 
     @rule
+    def journals_stand_apart(self) -> None:
+        """No two journal bearings stand in one place: the levers between them carry the rotor."""
+        places = [bearing.position for bearing in self.journal_bearings]
+        for number, bearing in enumerate(self.journal_bearings, start=1):
+            if bearing.position in places[:number - 1]:
+                raise InputError("is that of another journal bearing", field=f"journal_bearings[{number}].position",
+                                 value=f'"{bearing.shown("position")}"', do="give where each stands along the shaft")
+
+    @rule
     def materials_are_known(self) -> None:
         """Shell material and magnets are rows of the tables."""
         for field, table in (("containment_shell.material", "shell_material"), ("inner_ring.magnets", "inner_magnet"),

@@ -3,7 +3,7 @@
 from math import pi
 from typing import Literal
 
-from wetpath.edge.fields import FieldStrength, FluxDensity, Inertia, Length, Mass, Position, Ratio
+from wetpath.edge.fields import FieldStrength, FluxDensity, Inertia, Length, Mass, PerKelvin, Position, Ratio
 from wetpath.edge.part import Part, drawing, rule
 
 Magnetisation = Literal["radial", "parallel"]
@@ -20,6 +20,9 @@ class MagnetRing(Part):
                                             default=None, above=0.2, upper=1.5)
     coercivity: FieldStrength | None = drawing("intrinsic coercivity at 20 degC, when the certificate differs from the "
                                                "table", default=None, above=0, examples=["1900 kA/m"])
+    coercivity_coefficient: PerKelvin | None = drawing(
+        "its change with temperature, when the certificate differs from the table", default=None, lower=-0.01, upper=0,
+        examples=["-0.2 %/K"])
     inner_diameter: Length = drawing("inside diameter of the magnets")
     outer_diameter: Length = drawing("outside diameter of the magnets")
     length: Length = drawing("axial length of the magnets")

@@ -41,6 +41,7 @@ class Check:
     remedy: str
     by_choice: bool = False        # near its limit by the choice of a size; it governs only when it is short
     follows: bool = False          # short together with another check, which then governs
+    subject: str = ""              # what it is about, a heading of the report
 
     @property
     def margin(self) -> Array:

@@ -25,6 +25,7 @@ from wetpath.rating.bearing_findings import bearing_findings
 from wetpath.rating.check import Check
 from wetpath.rating.checks import all_checks
 from wetpath.rating.checks.flow_limits import flow_findings
+from wetpath.rating.coupling_state import coupling_findings
 from wetpath.rating.enquiry import Enquiry, OperatingCase
 from wetpath.rating.flow_limits import FlowLimits
 from wetpath.rating.losses import Losses
@@ -277,23 +278,21 @@ def _warnings(situation: Situation) -> tuple[str, ...]:
     found = [*response.warnings,
              *response.operating_warnings(float(situation.solved.inputs.speed.max()), shell_conductivity(pump), inner,
                                           outer),
-             *bearing_findings(situation),
+             *bearing_findings(situation), *coupling_findings(situation),
              *messages(*situation.solved.point.limits, *situation.shell.limits, *situation.suction.limits,
-                       *situation.driver.limits, *situation.surfaces.limits, *situation.standstill.limits), *outside,
+                       *situation.driver.limits, *situation.coupling.limits, *situation.start.limits,
+                       *situation.surfaces.limits, *situation.standstill.limits), *outside,
              *material_warnings(pump.shell_material, float(situation.scalars[:, solve.HOTTEST_WALL].max())),
              *_findings(situation)]
     return tuple(dict.fromkeys(found))
 
 
 def _findings(situation: Situation) -> list[str]:
-    """Reversed branches and cases where the coupling cannot hold, in words."""
+    """Reversed branches, in words."""
     found = []
     names = [branch.name for branch in situation.pump.network.branches]
     reversed_ = np.atleast_1d((situation.solution.states.flow < 0).any(axis=0))
     for name, backwards in zip(names, reversed_, strict=True):
         if backwards:
             found.append(f"in some case the liquid flows backwards through {name}")
-    if (situation.losses.coupling_ratio < 1).any():
-        found.append("in some case the running torque is above pull-out: the rings fall out of step and the pump "
-                     "stops; what is shown holds for rings in step")
     return found

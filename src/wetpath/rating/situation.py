@@ -18,6 +18,7 @@ from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.physics.pump.npsh import npsh_available
 from wetpath.rating.bearing_state import BearingState, bearing_state
+from wetpath.rating.coupling_state import CouplingState, coupling_state
 from wetpath.rating.driver_state import DriverState, driver_state
 from wetpath.rating.enquiry import Service, Site
 from wetpath.rating.external_bearing_state import ExternalBearingState, external_bearing_state
@@ -28,6 +29,7 @@ from wetpath.rating.shell_state import ShellState, shell_state
 from wetpath.rating.slow_running import slow_running
 from wetpath.rating.solids import Solids
 from wetpath.rating.standstill_state import StandstillState, standstill_state
+from wetpath.rating.start_state import StartState, start_state
 from wetpath.rating.suction_entries import GasEntry
 from wetpath.rating.suction_state import SuctionState, Vessels, suction_state
 from wetpath.rating.surface_state import SurfaceState, surface_state
@@ -114,6 +116,16 @@ class Situation:
     def losses(self) -> Losses:
         """Powers and torques."""
         return losses_of(self.pump, self.solved)
+
+    @cached_property
+    def coupling(self) -> CouplingState:
+        """The magnets, and the coupling out of step."""
+        return coupling_state(self)
+
+    @cached_property
+    def start(self) -> StartState:
+        """The start of the driver through the coupling."""
+        return start_state(self)
 
     @cached_property
     def shell(self) -> ShellState:

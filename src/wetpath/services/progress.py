@@ -13,14 +13,15 @@ def silent(words: str) -> None:
     """Say nothing."""
 
 
-def announce_compiling(announce: Announce) -> None:
-    """Say that the solver is compiled, when this machine has no compiled solver of this version yet."""
-    if not _solver_is_compiled():
-        announce("compiling the solver, once on this machine, about 15 s")
+def announce_compiling(announce: Announce, kernel: str = "batch", *, what: str = "the solver",
+                       seconds: int = 15) -> None:
+    """Say that a kernel (a module with a compiled loop) is compiled, when this machine has not compiled it yet."""
+    if not _is_compiled(kernel):
+        announce(f"compiling {what}, once on this machine, about {seconds} s")
 
 
-def _solver_is_compiled() -> bool:
+def _is_compiled(kernel: str) -> bool:
     from numba.core import config
 
     folder = Path(getattr(config, "CACHE_DIR", ""))
-    return bool(getattr(config, "DISABLE_JIT", False)) or any(folder.rglob("batch.*.nbc"))
+    return bool(getattr(config, "DISABLE_JIT", False)) or any(folder.rglob(f"{kernel}.*.nbc"))

@@ -4,18 +4,23 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from wetpath.rating.enquiry import Role
+from wetpath.services.record_states import (
+    BearingsRecord,
+    DriverRecord,
+    Entry,
+    FlowLimitsRecord,
+    ShellRecord,
+    StandstillRecord,
+    StartRecord,
+    SuctionRecord,
+    SurfacesRecord,
+)
 from wetpath.services.standing import Standing
 
 FORMAT: Literal["rating/1"] = "rating/1"
-
-
-class Entry(BaseModel):
-    """Base of every table of the record: nothing more than is described, no NaN; what is not known is null."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
 
 class InputRecord(Entry):
@@ -182,6 +187,14 @@ class CaseRecord(Entry):
     wall: WallRecord
     missing_to_liquid: MissingRecord
     missing_to_practice: MissingRecord
+    flow_limits: FlowLimitsRecord
+    suction: SuctionRecord
+    bearings: BearingsRecord
+    start: StartRecord
+    shell: ShellRecord
+    driver: DriverRecord
+    surfaces: SurfacesRecord
+    standstill: StandstillRecord
 
 
 class CheckCaseRecord(Entry):
@@ -204,6 +217,7 @@ class CheckRecord(Entry):
 
     name: str
     title: str
+    subject: str
     quantity: str
     unit: str
     margin_unit: str

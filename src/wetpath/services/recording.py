@@ -17,6 +17,7 @@ from wetpath.liquids.liquid import Liquid
 from wetpath.rating.check import Check
 from wetpath.rating.rate import Rating
 from wetpath.services import record as r
+from wetpath.services import recording_states as states
 from wetpath.services.cautions import cautions_of
 from wetpath.services.rating import FileOrigin, liquid_of
 from wetpath.services.sources import sources_of
@@ -60,7 +61,11 @@ def _case(rating: Rating, number: int) -> r.CaseRecord:
         missing_to_liquid=_missing(liquid_of(rating, number), missing.pressure_to_liquid[number],
                                    missing.cooling_to_liquid[number]),
         missing_to_practice=_missing(liquid_of(rating, number), missing.pressure_to_practice[number],
-                                     missing.cooling_to_practice[number]))
+                                     missing.cooling_to_practice[number]),
+        flow_limits=states.flow_limits_of(rating, number), suction=states.suction_of(rating, number),
+        bearings=states.bearings_of(rating, number), start=states.start_of(rating, number),
+        shell=states.shell_of(rating, number), driver=states.driver_of(rating, number),
+        surfaces=states.surfaces_of(rating, number), standstill=states.standstill_of(rating, number))
 
 
 def _point(rating: Rating, case: int) -> r.OperatingPointRecord:
@@ -123,7 +128,7 @@ def _missing(liquid: Liquid, pressure: float, cooling: float) -> r.MissingRecord
 
 def _check(check: Check, names: Sequence[str]) -> r.CheckRecord:
     return r.CheckRecord(
-        name=check.name, title=check.title, quantity=check.kind.name, unit=check.kind.si.name,
+        name=check.name, title=check.title, subject=check.subject, quantity=check.kind.name, unit=check.kind.si.name,
         margin_unit=check.difference_kind.si.name, sense=check.sense, source=check.source, status=check.status,
         meaning=check.meaning, remedy=check.remedy, holds=bool(check.holds.all()), worst_case=names[check.worst_case],
         cases=tuple(_check_case(check, number, name) for number, name in enumerate(names)))

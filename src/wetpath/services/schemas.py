@@ -1,4 +1,4 @@
-"""JSON Schemas of every kind of file of ours, and of the record of a rating."""
+"""JSON Schemas of every kind of file of ours, and of the records that are written."""
 
 from __future__ import annotations
 
@@ -28,16 +28,22 @@ def schema_text(kind: str) -> str:
 def write_schemas(folder: Path) -> list[Path]:
     """Write all schemas anew from the models; the kept ones are to be equal."""
     from wetpath.edge import files as documents
-    from wetpath.services import check_file  # noqa: F401  (knows every kind of document)
-    from wetpath.services.record import FORMAT, Record
+    from wetpath.services import (
+        check_file,  # noqa: F401  (knows every kind of document)
+        coupling_record,
+        record,
+    )
 
     folder.mkdir(parents=True, exist_ok=True)
     written = documents.write_schemas(folder)
-    schema = {"$schema": "https://json-schema.org/draft/2020-12/schema",
-              **Record.model_json_schema(mode="serialization")}
-    target = folder / f"{FORMAT.replace('/', '-')}{_SUFFIX}"
-    target.write_text(json.dumps(schema, indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
-    return [*written, target]
+    for name, model in ((record.FORMAT, record.Record),
+                        (coupling_record.FORMAT, coupling_record.CouplingStudyRecord)):
+        schema = {"$schema": "https://json-schema.org/draft/2020-12/schema",
+                  **model.model_json_schema(mode="serialization")}
+        target = folder / f"{name.replace('/', '-')}{_SUFFIX}"
+        target.write_text(json.dumps(schema, indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
+        written.append(target)
+    return written
 
 
 if __name__ == "__main__":

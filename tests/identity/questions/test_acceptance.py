@@ -133,9 +133,10 @@ def test_what_was_not_measured_is_not_judged(water, prediction):
 
 
 def test_a_crossing_beyond_the_measured_flows_does_not_count(water, prediction):
-    """Far too strong, measured up to just above the guaranteed flow: the flow arm is not continued into the dark."""
-    some = points(prediction, chosen=slice(0, 10))
-    weak = Guarantee(50 / 3600, 0.93 * float(prediction.head[8]), power=14e3)
+    """Stronger than guaranteed and measured up to the guaranteed flow only: the flow arm is not continued beyond."""
+    some = points(prediction, chosen=slice(0, 9))
+    weak = Guarantee(50 / 3600, 0.97 * float(prediction.head[8]), power=14e3)
+    assert accepted(points(prediction), water, weak, "3B").judgements[0].meets_flow_arm
     judgement = accepted(some, water, weak, "3B").judgements[0]
     assert np.isnan(judgement.flow_deviation)
     assert not judgement.meets_flow_arm

@@ -9,8 +9,11 @@ import pytest
 from pydantic import ValidationError
 
 from wetpath.circulation import solve
+from wetpath.edge.files import dump_document, loads_document
+from wetpath.errors import InputError
 from wetpath.machine.external_bearings import ExternalBearings, RollingBearing
 from wetpath.machine.impeller import BackVanes
+from wetpath.machine.pump_file import PumpFile
 from wetpath.rating import bearing_state
 from wetpath.rating.bearing_findings import bearing_findings
 from wetpath.rating.checks import bearings
@@ -84,10 +87,24 @@ def test_thin_liquids_are_said():
     propane = bearing_situations.situation(demo_models.model("medium", "Propane"))
     thin = propane.practice["viscosity_lowest"].value
     assert {word for row in propane.bearings.lubricity(thin) for word in row} == {"thin"}
-    assert any("thinner than 0.2 mPa" in sentence for sentence in bearing_findings(propane))
+    assert any("thinner than" in sentence for sentence in bearing_findings(propane))
     water = bearing_situations.water()
     assert {word for row in water.bearings.lubricity(thin) for word in row} == {"water-like"}
     assert not any("thinner" in sentence for sentence in bearing_findings(water))
+
+
+def test_turbulence_stiffens_the_film_above_its_limit_only():
+    propane = bearing_situations.situation(demo_models.model("medium", "Propane"))
+    state, speed = propane.bearings, propane.solved.inputs.speed
+    area, squeeze = 0.040 * 0.032, (0.020 / 40e-6) ** 2 / (2 * np.pi)
+    laminar = squeeze * state.viscosity[:, 0] * speed * area / (2 * state.load[:, 0])
+    turbulent = state.reynolds[:, 0] > 41.2 * np.sqrt(0.020 / 40e-6)
+    factor = np.where(turbulent, 1 + 0.0043 * state.reynolds[:, 0] ** 0.96 / 12, 1.0)
+    assert turbulent.any()
+    assert state.sommerfeld[:, 0] == pytest.approx(laminar * factor)
+    water = bearing_situations.water().bearings
+    slow = squeeze * water.viscosity[:, 0] * speed * area / (2 * water.load[:, 0])
+    assert water.sommerfeld[:, 0] == pytest.approx(slow)
 
 
 def test_pull_is_zero_without_offset_and_falls_with_heat_and_angle():
@@ -195,6 +212,17 @@ def test_offset_rings_pull_back_to_centre():
     assert (np.abs(bearing_situations.water().thrust.new.magnetic) < 1e-9).all()
 
 
+def test_axial_pull_follows_both_remanences():
+    situation = on_water(outer_ring={"axial_offset": 0.003})
+    magnet = situation.pump.outer_magnet
+    before = axial_thrust(situation.pump, situation.solved, 0.25e-3).magnetic
+    for column in (solve.INNER_RING, solve.OUTER_RING):
+        hot = with_scalar(situation, column, situation.scalars[:, column] + 80.0)
+        weaker = 80.0 * magnet.remanence_coefficient / (
+            1 + magnet.remanence_coefficient * (situation.scalars[:, column] - 293.15))
+        assert axial_thrust(situation.pump, hot, 0.25e-3).magnetic == pytest.approx(before * (1 + weaker))
+
+
 def test_thrust_check_names_the_face_and_the_direction():
     situation = on_water(thrust_bearings={"allowable_load": None})
     check = bearings.axial_thrust(situation)
@@ -268,6 +296,22 @@ def test_heavy_belt_fails_and_is_beyond_iso_281():
     assert any("half of its dynamic rating" in sentence for sentence in bearing_findings(situation))
 
 
+def test_rollers_live_by_their_own_exponent():
+    roller = RollingBearing(kind="cylindrical roller", dynamic_rating=40e3, static_rating=30e3)
+    ball = RollingBearing(dynamic_rating=29e3, static_rating=16e3)
+    state = on_water(external_bearings=ExternalBearings(
+        front=roller, rear=ball, spacing=0.095, overhang=0.075, coupling_force=200.0)).external_bearings
+    speed = bearing_situations.water().solved.inputs.speed
+    assert state.life[:, 0] == pytest.approx(1e6 * (40e3 / state.radial[:, 0]) ** (10 / 3) * 2 * np.pi / speed)
+
+
+def test_rated_life_is_asked_of_the_rated_case():
+    mixed = on_water(roles=("normal", "rated", "normal", "normal", "normal"))
+    check = bearings.external_life_rated(mixed)
+    assert check.applies.tolist() == [False, True, False, False, False]
+    assert check.limit[0] == 25000 * 3600
+
+
 def test_axial_force_goes_to_the_locating_bearing():
     places = rolling(axial_force=500.0, coupling_force=100.0, locating="front")
     state = on_water(external_bearings=places).external_bearings
@@ -287,6 +331,13 @@ def test_a_roller_bearing_does_not_locate():
     roller = RollingBearing(kind="cylindrical roller", dynamic_rating=40e3, static_rating=30e3)
     with pytest.raises(ValidationError, match="names a cylindrical roller bearing"):
         ExternalBearings(front=roller, rear=roller, spacing=0.1, overhang=0.08)
+
+
+def test_two_journals_in_one_place_are_refused():
+    pump = demo_models.model("medium", "Water").pump
+    text = dump_document(pump).replace('position = "150 mm"', 'position = "55 mm"')
+    with pytest.raises(InputError, match="is that of another journal bearing"):
+        loads_document(text, PumpFile)
 
 
 def test_balance_must_be_described():

@@ -181,6 +181,10 @@ def test_an_unstable_curve_begins_at_its_top():
                                  efficiency=[0, 0.25, 0.4, 0.5, 0.56, 0.58, 0.55])
     fine = np.linspace(0, flow[-1], 20001)
     assert stable_from(drooping) == pytest.approx(fine[np.argmax(drooping.head(fine))], abs=2 * fine[1])
+    twice = performance_curve(flow, [60.0, 61.0, 59.5, 60.5, 58.0, 53.0, 46.0],
+                              efficiency=[0, 0.25, 0.4, 0.5, 0.56, 0.58, 0.55])
+    beyond_dip = fine[fine > 20 * HOURLY]
+    assert stable_from(twice) == pytest.approx(beyond_dip[np.argmax(twice.head(beyond_dip))], abs=2 * fine[1])
     falling = performance_curve(flow, [63.0, 62.8, 62.0, 60.5, 58.0, 53.0, 46.0],
                                 efficiency=[0, 0.25, 0.4, 0.5, 0.56, 0.58, 0.55])
     assert stable_from(falling) == 0.0

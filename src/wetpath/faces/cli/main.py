@@ -136,6 +136,26 @@ def accept(
         update=update, json=json, us=units is Units.US))
 
 
+@app.command()
+def coupling(
+    pump: Annotated[Path, typer.Argument(metavar="PUMP", help="Pump file.")],
+    liquid_temperature: Annotated[str | None, typer.Option(
+        "--liquid-temperature", metavar='"80 degC"', help="Of shell wall and inner magnets; 20 degC without it.")] = None,
+    torque: Annotated[str | None, typer.Option(
+        "--torque", metavar='"40 N m"', help="Through the coupling; without it that of the motor at rated power.")] = None,
+    speed: Annotated[str | None, typer.Option(
+        "--speed", metavar='"2950 rpm"', help="Without it that of the motor.")] = None,
+    plot: Annotated[Path | None, typer.Option("--plot", metavar="FILE", help="Draw it into an SVG or PNG file.")] = None,
+    json: Annotated[bool, typer.Option("--json", help="Write the study as JSON, in SI units.")] = False,
+    units: UnitsOption = Units.METRIC,
+) -> None:
+    """Study the magnetic coupling and its shell. Exit code 0: every demand is met; 1: one is not; 2: bad input."""
+    from wetpath.faces.cli.coupling import show_coupling
+
+    raise typer.Exit(show_coupling(pump, liquid_temperature=liquid_temperature, torque=torque, speed=speed, plot=plot,
+                                   json=json, us=units is Units.US))
+
+
 @app.callback(invoke_without_command=True)
 def _options(
     version: Annotated[bool, typer.Option("--version", help="Tell the version of the program.")] = False,

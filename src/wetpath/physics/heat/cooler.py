@@ -42,7 +42,7 @@ def counterflow_effectiveness(transfer_units: Numeric, capacity_ratio: Numeric) 
     >>> float(counterflow_effectiveness(1.0, 1.0))
     0.5
     """
-    balanced = np.abs(1.0 - capacity_ratio) < 1e-9
-    decay = np.exp(-transfer_units * (1.0 - capacity_ratio))
-    unbalanced = (1.0 - decay) / choose(balanced, 1.0, 1.0 - capacity_ratio * decay)
+    balanced = np.abs(1.0 - capacity_ratio) < 1e-12
+    gained = -np.expm1(-transfer_units * (1.0 - capacity_ratio))
+    unbalanced = gained / choose(balanced, 1.0, (1.0 - capacity_ratio) + capacity_ratio * gained)
     return choose(balanced, transfer_units / (1.0 + transfer_units), unbalanced)

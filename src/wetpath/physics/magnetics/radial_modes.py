@@ -114,7 +114,7 @@ def radial_modes(order: Array, section: CrossSection, inner: tuple[Array, Array]
     edges, first = _edges(section, float(order[0]))
     if degree is None:
         deepest = max(np.log(end / start) for start, end in pairwise(section[:4]))
-        degree = int(np.clip(np.ceil(6 + 0.3 * order[-1] * deepest), 10, 24))
+        degree = int(np.clip(np.ceil(7 + 0.35 * order[-1] * deepest), 10, 24))
     abscissa, weight, derivative = gauss_lobatto(degree)
     layers = [slice(layer * degree, (layer + 1) * degree + 1) for layer in range(len(edges) - 1)]
     permeability = [1.0] * len(layers)

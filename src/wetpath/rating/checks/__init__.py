@@ -1,6 +1,7 @@
 """The checks of a rating, one file a subject; each is a function of the situation."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from wetpath.rating.check import Check
 from wetpath.rating.checks import (
@@ -29,7 +30,8 @@ ALL: tuple[Callable[[Situation], Check], ...] = (
     bearings.specific_load, bearings.specific_load_worst, bearings.film, bearings.load_times_speed,
     bearings.temperature_shock, bearings.attack, bearings.axial_thrust, bearings.axial_thrust_worn,
     bearings.external_life_rated, bearings.external_life_worst,
-    coupling.running_margin, coupling.inner_magnets, coupling.outer_magnets,
+    coupling.running_margin, coupling.starting_margin, coupling.inner_magnets, coupling.outer_magnets,
+    coupling.demagnetisation_running, coupling.demagnetisation_slip,
     pressure_parts.casing, pressure_parts.shell, pressure_parts.shell_vacuum, pressure_parts.shell_wall,
     driver.rating, driver.nameplate, driver.end_of_curve, driver.supply_frequency, driver.slowest, driver.fastest,
     driver.efficiency,
@@ -38,11 +40,18 @@ ALL: tuple[Callable[[Situation], Check], ...] = (
 )
 
 
+#: What the checks of each file are about.
+SUBJECTS: dict[str, str] = {
+    "vapour": "vapour margins and circulation", "liquid_limits": "limits of the liquid", "hydraulics": "hydraulics",
+    "suction": "suction", "bearings": "bearings and thrust", "coupling": "magnetic coupling",
+    "pressure_parts": "parts under pressure", "driver": "motor", "temperature_class": "surfaces", "solids": "solids",
+    "standstill": "standing still", "flow_limits": "flow limits"}
 #: Checks that need the whole range of flows solved.
 OVER_ALL_FLOWS: tuple[Callable[[Situation], Check], ...] = (flow_limits.minimum_flow, flow_limits.maximum_flow)
 
 
 def all_checks(situation: Situation, *, full: bool = False) -> tuple[Check, ...]:
     """Every check of the rating, with ``full`` those over all flows too; one that is asked of no case is left out."""
-    found = (make(situation) for make in (*ALL, *(OVER_ALL_FLOWS if full else ())))
+    found = (replace(make(situation), subject=SUBJECTS[make.__module__.rpartition(".")[2]])
+             for make in (*ALL, *(OVER_ALL_FLOWS if full else ())))
     return tuple(one for one in found if one.applies.any())

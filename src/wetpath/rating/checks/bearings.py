@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.edge.practice import Limit
-from wetpath.edge.quantities import FORCE, LIFE, LOAD_TIMES_SPEED, RATIO, STRESS, TEMPERATURE_DIFFERENCE
+from wetpath.edge.quantities import FORCE, LIFE, LOAD_TIMES_SPEED, NUMBER, RATIO, STRESS, TEMPERATURE_DIFFERENCE
 from wetpath.machine.bearing_materials import bearing_pairs
 from wetpath.machine.branches import OutsideTap
 from wetpath.rating.check import Array, Check, check
@@ -44,7 +44,7 @@ def film(situation: Situation) -> Check:
     """Least film of the journal bearings over their roughness."""
     state = situation.bearings
     worst = state.film_ratio.argmin(axis=1)
-    return check("film_ratio", "film of the journal bearings over roughness", RATIO,
+    return check("film_ratio", "film of the journal bearings over roughness", NUMBER,
                  state.film_ratio[np.arange(worst.size), worst], situation.practice["film_ratio"], by_choice=True,
                  where=tuple(state.names[number] for number in worst))
 

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from wetpath.edge.quantities import POWER, RATIO, ROTATIONAL_SPEED, VOLUME_FLOW
+from wetpath.edge.quantities import NUMBER, POWER, RATIO, ROTATIONAL_SPEED, VOLUME_FLOW
 from wetpath.edge.units import express
 from wetpath.physics.electrical.motor import margin_asked
 from wetpath.rating.check import Check, check
@@ -19,7 +19,7 @@ def rating(situation: Situation) -> Check:
                                 practice["motor_margin_large"].value)))
     limit = min((practice[name] for name in ("motor_margin_small", "motor_margin_medium", "motor_margin_large")),
                 key=lambda one: abs(one.value - asked))
-    return check("motor_margin", "motor power at the site over shaft power", RATIO,
+    return check("motor_margin", "motor power at the site over shaft power", NUMBER,
                  state.available / situation.losses.shaft, asked, sense="at least",
                  applies=situation.demands.in_preferred, by_choice=True, where="motor", source=limit.source,
                  status=limit.status, meaning=limit.meaning, remedy=_remedy(situation, limit.remedy))

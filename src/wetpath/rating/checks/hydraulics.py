@@ -97,13 +97,16 @@ def _flow_share(situation: Situation, name: str, title: str, limit: str, applies
 
 def head_growth(situation: Situation) -> Check:
     """Head that the largest impeller of the pattern would add at the flow of rated cases."""
-    solved, pump = situation.solved, situation.pump
-    states = situation.per_liquid(lambda liquid, chosen: _kinematic_viscosity(liquid, solved.inputs.chosen(chosen)))
-    largest = operating_point(pump, solved.inputs.flow, solved.inputs.speed, states,
-                              diameter=pump.impeller.largest_diameter)
-    return check("head_growth", "head that the largest impeller would add", RATIO,
-                 largest.head / solved.point.head - 1, situation.practice["head_growth"], by_choice=True,
-                 applies=situation.demands.rated, where="impeller")
+    solved, pump, rated = situation.solved, situation.pump, situation.demands.rated
+    growth = np.full(situation.count, np.nan)
+    if rated.any():
+        viscosity = situation.per_liquid(
+            lambda liquid, chosen: _kinematic_viscosity(liquid, solved.inputs.chosen(chosen)))
+        largest = operating_point(pump, solved.inputs.flow, solved.inputs.speed, viscosity,
+                                  diameter=pump.impeller.largest_diameter)
+        growth = largest.head / solved.point.head - 1
+    return check("head_growth", "head that the largest impeller would add", RATIO, growth,
+                 situation.practice["head_growth"], by_choice=True, applies=rated, where="impeller")
 
 
 def _kinematic_viscosity(liquid: Liquid, inputs: Inputs) -> Array:

@@ -97,3 +97,8 @@ def test_efficiency_is_flat_from_half_load_up():
 def test_loss_at_rated_power_is_that_of_the_nameplate():
     assert motor_loss(15e3, 15e3, 0.919) == pytest.approx(15e3 / 0.919 - 15e3)
     assert motor_loss(0.0, 15e3, 0.919) == pytest.approx(0.35 * (15e3 / 0.919 - 15e3))
+
+
+def test_copper_loss_goes_with_the_square_of_load():
+    still, half, full = (motor_loss(load * 15e3, 15e3, 0.919) for load in (0.0, 0.5, 1.0))
+    assert (half - still) / (full - still) == pytest.approx(0.25)

@@ -1,0 +1,1 @@
+"""What a magnetic coupling does over load angle, temperature and speed, out of step, and while its driver starts."""

@@ -1,0 +1,153 @@
+"""``wetpath coupling``: page, record, drawing and exit codes."""
+
+from __future__ import annotations
+
+import json
+import struct
+import time
+from collections.abc import Callable
+from pathlib import Path
+from xml.etree import ElementTree
+
+import jsonschema
+import pytest
+
+from wetpath.services import schemas
+from wetpath.services.coupling import record_of_coupling, study_pump_file
+from wetpath.services.coupling_record import CouplingStudyRecord
+from wetpath.services.demo import pump_path
+
+MEDIUM = str(pump_path("medium"))
+
+
+def test_page_has_every_part_and_tells_the_answer_first(cli: Callable) -> None:
+    ran = cli("coupling", MEDIUM, "--torque", "40 N m", "--liquid-temperature", "80 degC")
+    assert ran.code == 0
+    assert ran.out.startswith("● Carries 40")
+    for heading in ("Demands", "Torque over load angle", "Pull-out and demagnetisation over temperature",
+                    "Loss in the shell", "Out of step", "Start, solved in time", "Shell as a pressure part",
+                    "Measured points", "Warnings and limits crossed", "Cautions"):
+        assert f"\n{heading}" in ran.out, heading
+    assert max(map(len, ran.out.splitlines())) <= 100
+
+
+def test_exit_code_is_one_when_a_demand_is_missed(cli: Callable) -> None:
+    ran = cli("coupling", MEDIUM, "--torque", "120 N m")
+    assert ran.code == 1
+    assert "Does not carry 120" in ran.out
+    assert "loses step" in ran.out
+
+
+@pytest.mark.parametrize(("arguments", "words"), [
+    (["--torque", "40"], '--torque = "40" has no unit'),
+    (["--torque", "-3 N m"], "--torque"),
+    (["--liquid-temperature", "40 bar"], "--liquid-temperature"),
+    (["--plot", "drawing.pdf"], '--plot = "drawing.pdf" does not end in .svg or .png'),
+    (["--plot", "/no/such/folder/drawing.svg"], "cannot be written")])
+def test_bad_input_is_told_without_a_traceback(cli: Callable, arguments: list[str], words: str) -> None:
+    ran = cli("coupling", MEDIUM, *arguments)
+    assert ran.code == 2
+    assert words in ran.err
+    assert "Traceback" not in ran.err
+
+
+def test_missing_file_is_told(cli: Callable, tmp_path: Path) -> None:
+    ran = cli("coupling", str(tmp_path / "none.toml"))
+    assert ran.code == 2
+    assert "none.toml" in ran.err
+
+
+@pytest.mark.parametrize("pump", ["medium", "medium_ceramic", "medium_light"])
+def test_record_fulfils_its_kept_schema_and_reads_back(cli: Callable, pump: str) -> None:
+    ran = cli("coupling", str(pump_path(pump)), "--json")
+    schema = json.loads(schemas.schema_text("coupling"))
+    jsonschema.Draft202012Validator.check_schema(schema)
+    jsonschema.Draft202012Validator(schema).validate(json.loads(ran.out))
+    record = CouplingStudyRecord.model_validate_json(ran.out)
+    assert record == record_of_coupling(study_pump_file(str(pump_path(pump))))
+    assert record.holds == (ran.code == 0)
+
+
+def test_kept_schema_is_that_of_the_model(tmp_path: Path) -> None:
+    written = {path.name: path for path in schemas.write_schemas(tmp_path)}
+    kept = Path(schemas.__file__).parents[1] / "edge" / "schemas" / "coupling-1.schema.json"
+    assert kept.read_text(encoding="utf-8") == written["coupling-1.schema.json"].read_text(encoding="utf-8")
+
+
+def test_us_units(cli: Callable) -> None:
+    page = cli("coupling", MEDIUM, "--units", "us").out
+    for unit in ("lbf·ft", "°F", "hp", "psi"):
+        assert unit in page
+    for unit in ("N·m", "°C", " bar"):
+        assert unit not in page
+
+
+@pytest.mark.parametrize(("pump", "torque", "units"), [
+    ("medium", "40 N m", "metric"), ("medium_light", "49 N m", "metric"), ("medium_ceramic", "70 N m", "us"),
+    ("large", "300 N m", "metric")])
+def test_drawing_has_four_panels_and_no_clipped_text(cli: Callable, tmp_path: Path, pump: str, torque: str, units: str
+                                                     ) -> None:
+    target = tmp_path / "drawing.png"
+    cli("coupling", str(pump_path(pump)), "--torque", torque, "--units", units, "--plot", str(target))
+    head = target.read_bytes()[:24]
+    assert head[:8] == b"\x89PNG\r\n\x1a\n"
+    width, height = struct.unpack(">II", head[16:24])
+    assert width > 1500
+    vector = tmp_path / "drawing.svg"
+    cli("coupling", str(pump_path(pump)), "--torque", torque, "--units", units, "--plot", str(vector))
+    root = ElementTree.parse(vector).getroot()
+    words = {"".join(text.itertext()).strip() for text in root.iter("{http://www.w3.org/2000/svg}text")}
+    for title in ("Torque over load angle", "Pull-out over magnet temperature", "Loss in the shell over speed"):
+        assert title in words
+    assert any(word.startswith("Start, ") for word in words)
+
+
+def test_every_word_of_the_drawing_is_inside_it(tmp_path: Path) -> None:
+    """Extents of all texts as the renderer sets them, against the paper."""
+    from matplotlib.figure import Figure
+
+    from wetpath.faces.cli import coupling_plot
+    from wetpath.faces.cli.figures import Figures
+
+    drawn: list[Figure] = []
+    keep = Figure.savefig
+
+    def caught(figure: Figure, *arguments: object, **options: object) -> None:
+        keep(figure, *arguments, **options)     # type: ignore[arg-type]
+        drawn.append(figure)
+
+    Figure.savefig = caught     # type: ignore[method-assign]
+    try:
+        for name, torque in (("medium", "40 N m"), ("medium_light", "49 N m"), ("medium_ceramic", "70 N m"),
+                             ("large", "300 N m"), ("small", "2 N m")):
+            study = study_pump_file(str(pump_path(name)), torque=torque, liquid_temperature="20 degC")
+            for us in (False, True):
+                coupling_plot.draw_coupling(study, tmp_path / "drawing.png", Figures.of(us))
+    finally:
+        Figure.savefig = keep     # type: ignore[method-assign]
+    assert len(drawn) == 10
+    for figure in drawn:
+        renderer = figure.canvas.get_renderer()     # type: ignore[attr-defined]
+        width, height = figure.canvas.get_width_height()
+        for text in figure.findobj(match=lambda artist: hasattr(artist, "get_text") and artist.get_visible()):
+            if text.get_text().strip():
+                box = text.get_window_extent(renderer)
+                assert box.x0 >= 0, text.get_text()
+                assert box.y0 >= 0, text.get_text()
+                assert box.x1 <= width, text.get_text()
+                assert box.y1 <= height, text.get_text()
+
+
+def test_study_is_quick_once_compiled() -> None:
+    """1.5 s asked of a process of its own, where the coupling's field is worked out anew; busy machines get room."""
+    study_pump_file(MEDIUM)
+    from wetpath.rating import machine_arrays, magnet_field
+
+    quickest = 10.0
+    for _ in range(3):
+        machine_arrays.response_of.cache_clear()
+        magnet_field.magnet_field.cache_clear()
+        begun = time.process_time()
+        study_pump_file(MEDIUM, torque="40 N m")
+        quickest = min(quickest, time.process_time() - begun)
+    assert quickest < 1.5
