@@ -20,8 +20,8 @@ STATUSES = {"read", "recalled", "derived", "computed", "common practice"}
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--validation-rows", default=None, metavar="FILE",
-                     help="write every checked row (source, ours, expected, tolerance) to this JSON file; write it with "
-                          "the equals sign, --validation-rows=FILE, or pytest takes a FILE that is there for a test")
+                     help="write every checked row (source, ours, expected, tolerance) to this JSON file; write "
+                          "--validation-rows=FILE, or pytest takes a FILE that is there already for a test")
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -82,7 +82,8 @@ def pytest_testnodedown(node: Any, error: object) -> None:
     config: pytest.Config = node.config
     sent = getattr(node, "workeroutput", {})
     config.stash[ROWS].extend(sent.get("validation_rows", []))
-    config.stash[TESTS] = {**config.stash[TESTS], **sent.get("validation_tests", {})}
+    told: dict[str, Any] = config.stash[TESTS]
+    told.update(sent.get("validation_tests", {}))
 
 
 def pytest_sessionfinish(session: pytest.Session) -> None:
@@ -94,5 +95,6 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
     target = session.config.getoption("--validation-rows")
     if target:
         Path(target).parent.mkdir(parents=True, exist_ok=True)
-        written = {"rows": sorted(rows, key=lambda row: (row["test"], row["quantity"])), **session.config.stash[TESTS]}
+        told: dict[str, Any] = session.config.stash[TESTS]
+        written = {**told, "rows": sorted(rows, key=lambda row: (row["test"], row["quantity"]))}
         Path(target).write_text(json.dumps(written, indent=1), encoding="utf-8")

@@ -111,7 +111,7 @@ def test_absolute_pressures_say_so(cli: Callable) -> None:
 @pytest.mark.parametrize("width", [80, 100, 120])
 def test_nothing_is_cut_off(cli: Callable, monkeypatch: pytest.MonkeyPatch, width: int) -> None:
     monkeypatch.setenv("COLUMNS", str(width))
-    pages = {name: cli("demo", name, "--all-cases").out for name in demo_enquiries()}
+    pages = {name: cli("demo", name, "--all-cases", "--full").out for name in demo_enquiries()}
     for name, page in pages.items():
         assert max(map(len, page.splitlines())) <= width, name
         assert "…" not in page

@@ -88,6 +88,22 @@ def test_segments_are_judged_along_their_own_direction():
     assert many.demagnetising(1.0, 1.0)[0] == pytest.approx(radial.demagnetising(1.0, 1.0)[0], rel=0.02)
 
 
+def test_on_the_centre_line_of_a_segment_the_field_is_the_radial_one():
+    """Two segments a pole; 5/9 of 0.9 of the half arc is the centre line of one of them."""
+    halves = replace(COUPLING, inner_magnetisation="parallel", inner_segments=2)
+    field = opposing_field(halves, depths=1, places=19)
+    order = 6 * np.arange(1, 82, 2.0)
+    centre = 0.9 * np.pi / 12 / 2
+    radius = np.array([0.056 - 0.004 * 0.9])
+    radial = field_inside_magnets(0, order, halves.section, *halves.magnetisation(order), radius,
+                                  np.array([centre]), np.pi)
+    assert field.own[0, 14] == pytest.approx(-radial[0][0], rel=1e-9)
+    assert field.other[0, 14] == pytest.approx(-radial[2][0], rel=1e-9)
+    off_centre = field_inside_magnets(0, order, halves.section, *halves.magnetisation(order), radius,
+                                      np.array([centre * 9 / 5]), np.pi)
+    assert field.own[0, 18] != pytest.approx(-off_centre[0][0], rel=1e-3)
+
+
 def test_iron_that_stands_back_is_refused():
     with pytest.raises(LimitError) as caught:
         opposing_field(replace(COUPLING, inner_iron_radius=0.0))

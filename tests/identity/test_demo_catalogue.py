@@ -56,15 +56,16 @@ STORIES = {
          "temperature_class_normal"), "circulation", "A normal"),
     "ammonia": Story(Headline.NOT_AS_OFFERED, (LIQUID,) * 4, ("npsh", "maximum_flow"), "npsh", "C pull-down"),
     "dichloromethane": Story(Headline.RUNS, (LIQUID,) * 4),
-    "hot_oil": Story(Headline.RUNS, (LIQUID,) * 4, (), "inner_magnets", "B hottest"),
+    "hot_oil": Story(Headline.TIGHT, (LIQUID,) * 4, (), "inner_magnets", "B hottest"),
     "glycol_cold_start": Story(Headline.NOT_AS_OFFERED, (LIQUID,) * 4, ("nameplate", "maximum_flow"), "nameplate",
                                "D cold start"),
     "acrylic_ester": Story(Headline.NOT_AS_OFFERED, (LIQUID,) * 4, ("onset_at_wall",), "onset_at_wall",
                            "C minimum flow, hot day"),
     "acrylic_ester_flushed": Story(Headline.RUNS, (LIQUID,) * 4),
     "naphtha": Story(Headline.NOT_AS_OFFERED, (LIQUID,) * 3, ("head",), "head", "A rated"),
-    "water_test": Story(Headline.NOT_AS_OFFERED, (LIQUID,) * 3, ("coupling_margin_running", "maximum_flow"),
-                        "coupling_margin_running", "C rated flow"),
+    "water_test": Story(
+        Headline.NOT_AS_OFFERED, (LIQUID,) * 3, ("coupling_margin_running", "coupling_margin_starting", "maximum_flow"),
+        "coupling_margin_running", "C rated flow"),
 }
 
 #: The frames as such, on water; variants are compared with them.

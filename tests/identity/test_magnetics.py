@@ -298,6 +298,17 @@ def test_touching_magnets_have_no_air_between_them():
     assert gappy.torque_inner[1] > 1e-4 * gappy.torque[0]
 
 
+def test_each_ring_turns_the_spaces_of_the_other():
+    """Spaces in the inner ring only: the outer ring's field alone makes the torque of twice the angle."""
+    geometry = CouplingGeometry(
+        pole_pairs=6, inner_back_radius=0.052, inner_face_radius=0.060, outer_face_radius=0.065,
+        outer_back_radius=0.073, inner_length=0.06, outer_length=0.06, shell_inner_radius=0.0622,
+        shell_thickness=0.0015, shell_start=-0.045, shell_end=0.045, inner_arc=0.7, outer_arc=1.0)
+    response = coupling_response(geometry)
+    assert np.abs(response.torque_inner).max() < 1e-12 * response.torque[0]
+    assert response.torque_outer[1] > 1e-4 * response.torque[0]
+
+
 def test_reaction_time_of_a_wall_between_far_yokes():
     """Iron far off on both sides: w = mu0 sigma t r Omega / 2."""
     section = CrossSection(0.034, 0.040, 0.044, 0.050, inner_iron=0.0, outer_iron=np.inf)

@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from wetpath.physics.piecewise_polynomial import least_squares, slope, through_points, value
 from wetpath.physics.pump import acceptance, affinity, npsh, radial_thrust, viscosity_correction
 from wetpath.physics.pump.hydraulic_power import differential_pressure, efficiency_from_power, shaft_power
 from wetpath.physics.pump.performance_curve import efficiency_at, head_at, npsh_required_at, performance_curve
-from wetpath.physics.pump.piecewise_polynomial import least_squares, slope, through_points, value
 from wetpath.physics.pump.specific_speed import specific_speed_metric
 from wetpath.physics.validity import messages
 

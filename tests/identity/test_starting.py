@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 
 from wetpath.coupling.driver_torque import direct_on_line, frequency_converter, soft_start, star_delta
-from wetpath.coupling.starting import Train, run_up, smallest_ramp, start_share
+from wetpath.coupling.starting import Train, run_up, smallest_ramp
 from wetpath.errors import InputError, LimitError
+from wetpath.physics.electrical.motor import starting_share
 
 SPEEDS = np.array([0.0, 60.0, 240.0, 300.0, 314.16])
 TORQUES = np.array([110.0, 95.0, 140.0, 60.0, 0.0])
@@ -20,20 +21,20 @@ def train(pull_out=100.0, **change):
 def test_a_sudden_torque_swings_to_twice_its_share():
     """Linear swing of two inertias on a spring: (1 - cos) reaches 2."""
     result = run_up(train(pull_out=2000.0), lambda time, speed: 10.0, 0.2)
-    assert result.peak_torque == pytest.approx(2 * start_share(10.0, 0.045, 0.020), rel=2e-3)
+    assert result.peak_torque == pytest.approx(2 * starting_share(10.0, 0.045, 0.020), rel=2e-3)
 
 
 def test_swing_has_the_natural_frequency():
     stiff = train(pull_out=2000.0)
     result = run_up(stiff, lambda time, speed: 10.0, 0.1)
-    share = start_share(10.0, 0.045, 0.020)
+    share = starting_share(10.0, 0.045, 0.020)
     expected = share * (1 - np.cos(stiff.natural_frequency * result.time))
     np.testing.assert_allclose(result.torque, expected, atol=0.01 * share)
 
 
 def test_a_torque_that_comes_slowly_passes_its_share():
     result = run_up(train(pull_out=200.0), lambda time, speed: 40.0 * min(time / 1.0, 1.0), 1.0)
-    assert result.peak_torque == pytest.approx(start_share(40.0, 0.045, 0.020), rel=0.02)
+    assert result.peak_torque == pytest.approx(starting_share(40.0, 0.045, 0.020), rel=0.02)
 
 
 def test_work_of_the_driver_is_found_again():

@@ -102,15 +102,11 @@ def test_torque_and_loss_with_ends(against, name):
 
 
 @FEM
-@pytest.mark.parametrize("name", PLANE_NAMES)
-def test_opposing_field_is_no_milder_than_finite_elements(name):
-    """Field along the magnetisation at our points, against the least radial field over a finer grid.
-
-    For radial magnets both are the same quantity: they agree to 0.002 T.
-    """
+@pytest.mark.parametrize("name", [name for name in PLANE_NAMES
+                                  if CASES[name].geometry.inner_magnetisation == "radial"])
+def test_opposing_field_of_radial_magnets(name):
+    """Field along the magnetisation at our points, against the least radial field over a finer grid."""
     case = CASES[name]
-    if case.geometry.inner_magnetisation != "radial":
-        pytest.skip("radial field and field along the magnetisation differ in parallel magnets")
     fields = opposing_field(case.geometry).demagnetising(*case.remanence)
     permeability = (case.geometry.inner_permeability, case.geometry.outer_permeability)
     for ring in (0, 1):
@@ -136,7 +132,7 @@ def test_yokes_below_the_limit_do_not_cost_torque(against):
 @pytest.mark.published("magpylib", status="derived")
 @pytest.mark.parametrize("index", range(len(FREE["rows"])))
 def test_torque_and_axial_force_without_iron(against, index):
-    """Radial arcs in twelve pieces there: torque to 0.1 %, force to 0.3 % by comparison with six."""
+    """Radial arcs stand in twelve pieces there, with 12 x 12 points a face; with half of that torque moves 0.1 %."""
     row = FREE["rows"][index]
     case = CASES[row["case"]]
     bare = replace(case.geometry, inner_permeability=1.0, outer_permeability=1.0, inner_iron_radius=0.0,
@@ -145,6 +141,6 @@ def test_torque_and_axial_force_without_iron(against, index):
     label = f"{row['case']} without iron, offset {row['offset'] * 1e3:g} mm, {row['angle']} deg"
     largest = response.pull_out(*case.remanence)[1]
     against("magpylib", "computed", f"{label}, torque", response.static_torque(angle, *case.remanence), row["torque"],
-            abs=5e-3 * largest, unit="N m")
+            abs=1e-3 * largest, unit="N m")
     against("magpylib", "computed", f"{label}, axial force", response.axial_force(angle, *case.remanence),
-            row["axial_force"], abs=max(0.01 * abs(row["axial_force"]), 1e-3), unit="N")
+            row["axial_force"], abs=max(3e-3 * abs(row["axial_force"]), 1e-3), unit="N")

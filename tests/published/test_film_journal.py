@@ -89,8 +89,8 @@ def test_bearings_of_the_worked_example(case, number, want, against):
 def test_load_beyond_the_table_is_flagged_and_leaves_a_film():
     assert messages(*film_limits(0.1, 0.5)) == ()
     assert messages(*film_limits([0.1, 0.001], 0.5)) == (
-        "bearing load beyond the film table (eccentricity ratio above 0.97): surfaces touch or nearly do; "
-        "the film thickness is not a result",
+        "bearing load beyond the film table (eccentricity ratio above 0.97): the film is at most 3 % of the "
+        "clearance; what is shown is a lower bound",
     )
     assert 0.97 < float(eccentricity_ratio(0.001, printed_row(0.5))) < 1
     assert float(eccentricity_ratio(0.0, printed_row(0.5))) == 1.0

@@ -21,6 +21,11 @@ class CouplingGeometry:
     """Two concentric magnet rings on smooth iron, with a shell in the gap; radii and lengths in metres.
 
     Axial positions count from the middle of the inner ring's magnets, in the direction of ``outer_offset``.
+
+    The conducting cylinder ends where currents can no longer flow: at an insulating joint, or, on the side of a
+    closed end, where the end's own developed length ends. A shell of two walls is two geometries that differ in the
+    shell: their losses add. For a carbon-fibre laminate, whose conductivities are seldom known, the loss with the
+    conductivity along the fibre in both directions is an upper bound.
     """
 
     pole_pairs: int

@@ -17,7 +17,8 @@ from wetpath.physics.magnetics.yoke_flux import yoke_flux
 
 Array = NDArray[np.float64]
 
-#: Flux density above which the iron of a yoke is taken as saturated [T]; common practice, no source.
+#: Flux density above which the iron of a yoke is taken as saturated [T]; common practice, no source. On the safe
+#: side: finite elements with mild steel lost 0.2 % of pull-out torque at 2.0 T, 1 % at 2.4 T and 8 % at 3.0 T.
 YOKE_LIMIT = 1.5
 #: Largest wall over skin depth for which the currents are taken as even through the wall.
 SKIN_LIMIT = 0.3
@@ -157,8 +158,9 @@ def coupling_response(geometry: CouplingGeometry, *, cells: int = 20, cell_edges
 
     Notes
     -----
-    Iron is taken as infinitely permeable and longer than the magnets. Against finite elements with yokes that
-    end with the magnets, torque is about 1 % low and loss 0.4 to 1.2 % low.
+    Iron is taken as infinitely permeable and longer than the magnets. Against finite elements with such iron,
+    torque and loss are 0 to 0.4 % low; with yokes that end with the magnets, torque is 0.7 to 2.2 % low and loss
+    0.3 to 1.2 % low, most for short rings with few poles.
     """
     edges = _edges(geometry, cells, cell_edges)
     pole_pairs, section, extent, wall = geometry.pole_pairs, geometry.section, geometry.extent, geometry.wall

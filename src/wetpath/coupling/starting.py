@@ -9,40 +9,8 @@ from scipy.integrate import solve_ivp
 from wetpath.coupling.driver_torque import Driver, frequency_converter
 from wetpath.errors import LimitError
 from wetpath.physics.magnetics.torque import cosine_series, pull_out, sine_series
-from wetpath.physics.published import published
 
 Array = NDArray[np.float64]
-
-@published("two-inertias", status="derived")
-def start_share(driver_torque: float, drive_inertia: float, pump_inertia: float,
-                load_torque: float = 0.0) -> float:
-    r"""Torque through the coupling while both sides run up as one, without swinging.
-
-    :math:`T_c = T_L + (T_m - T_L)\,J_p/(J_p + J_d)`.
-
-    Parameters
-    ----------
-    driver_torque : float [N m], T_m
-    drive_inertia, pump_inertia : float [kg m2], J_d, J_p
-        Driver with outer ring; inner ring with shaft, impeller and the liquid in it.
-    load_torque : float [N m], T_L
-        What the pump itself takes at that moment.
-
-    Notes
-    -----
-    A driver torque that comes on faster than the coupling can swing raises the peak up to twofold: see
-    :func:`run_up`.
-
-    References
-    ----------
-    .. [1] Newton's law for two inertias; derived.
-
-    Examples
-    --------
-    >>> round(start_share(121.39, 0.045, 0.020), 2)
-    37.35
-    """
-    return load_torque + (driver_torque - load_torque) * pump_inertia / (pump_inertia + drive_inertia)
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, Literal
 
 import numpy as np
@@ -43,28 +44,28 @@ class Check:
     follows: bool = False          # short together with another check, which then governs
     subject: str = ""              # what it is about, a heading of the report
 
-    @property
+    @cached_property
     def margin(self) -> Array:
         """What is left to the limit, in its own unit; negative when short."""
         left = self.actual - self.limit if self.sense == "at least" else self.limit - self.actual
         return np.where(self.applies, left, np.nan)
 
-    @property
+    @cached_property
     def share(self) -> Array:
         """Margin over scale: comparable between checks, right is better; NaN where it cannot be told."""
         return self.margin / self.scale
 
-    @property
+    @cached_property
     def holds(self) -> NDArray[np.bool_]:
         """Whether the demand is met; true where it is not made, false where it cannot be told."""
         return ~self.applies | (self.margin >= 0)
 
-    @property
+    @cached_property
     def unknown(self) -> NDArray[np.bool_]:
         """Where the demand is made and the actual value or the limit cannot be told."""
         return self.applies & (np.isnan(self.actual) | np.isnan(self.limit))
 
-    @property
+    @cached_property
     def worst_case(self) -> int:
         """Index of the case with the least share; -1 when the demand is made nowhere."""
         if not self.applies.any():
@@ -84,9 +85,15 @@ def check(name: str, title: str, kind: Kind, actual: ArrayLike, limit: ArrayLike
                "remedy": limit.remedy}
         told = {key: told[key] or own[key] for key in told}
         limit = limit.value
-    limits = np.broadcast_to(np.asarray(limit, float), values.shape)
-    scales = np.broadcast_to(np.abs(limits) if scale is None else np.asarray(scale, float), values.shape)
+    limits = _spread(limit, values, float)
+    scales = np.abs(limits) if scale is None else _spread(scale, values, float)
     places = (where,) * values.size if isinstance(where, str) else tuple(where)
     return Check(name=name, title=title, kind=kind, difference_kind=difference_kind or kind, actual=values,
-                 limit=limits, scale=scales, applies=np.broadcast_to(np.asarray(applies, bool), values.shape),
+                 limit=limits, scale=scales, applies=_spread(applies, values, bool),
                  where=places, by_choice=by_choice, follows=follows, **told)
+
+
+def _spread(given: ArrayLike, values: Array, kind: type) -> NDArray[Any]:
+    """One value for every case, from one for all or one each."""
+    array: NDArray[Any] = np.asarray(given, kind)
+    return array if array.shape == values.shape else np.full(values.shape, array)

@@ -12,13 +12,13 @@ from numpy.typing import NDArray
 from wetpath.circulation import solve
 from wetpath.liquids.liquid import Liquid
 from wetpath.physics.constants import STANDARD_GRAVITY
+from wetpath.physics.piecewise_polynomial import turning_points
 from wetpath.physics.pump.performance_curve import PerformanceCurve
-from wetpath.physics.pump.piecewise_polynomial import turning_points
 from wetpath.physics.pump.temperature_rise import least_thermal_flow
 from wetpath.rating.check import Check
 from wetpath.rating.checks import bearings, coupling, driver, hydraulics, liquid_limits, vapour
 from wetpath.rating.missing import distance
-from wetpath.rating.pump_model import Selection, per_group, solve_each
+from wetpath.rating.pump_model import Inputs, Selection, per_group, solve_each
 from wetpath.rating.situation import Situation
 from wetpath.rating.suction_state import pressure_at_flow
 
@@ -168,7 +168,12 @@ def at_flows(situation: Situation, cases: Selection, flow: Array) -> Situation:
 
     Out of a vessel the suction pressure follows the flow.
     """
-    inputs = situation.solved.inputs.chosen(cases).changed(flow=flow, pressure=pressure_at_flow(situation, cases, flow))
+    return at_inputs(situation, cases, situation.solved.inputs.chosen(cases).changed(
+        flow=flow, pressure=pressure_at_flow(situation, cases, flow)))
+
+
+def at_inputs(situation: Situation, cases: Selection, inputs: Inputs) -> Situation:
+    """Cases of a situation solved again under other conditions, at which they are neither rated nor normal any more."""
     model_of, neither = situation.model_of[cases], np.zeros(cases.size, bool)
     demands = replace(_chosen(situation.demands, cases, situation.count), in_preferred=neither, rated=neither)
     solved = solve_each(situation.models, model_of, inputs, prove=False)

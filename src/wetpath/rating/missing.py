@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from wetpath.circulation import solve
 from wetpath.circulation.outcome import Outcome
-from wetpath.rating.pump_model import Inputs, PumpModel, Solved
+from wetpath.rating.pump_model import Inputs, PumpModel, Selection, Solved
 
 Array = NDArray[np.float64]
 
@@ -66,19 +66,41 @@ def missing_cooling(model: PumpModel, inputs: Inputs, *, pressure_margin: float 
 def _least_change(model: PumpModel, inputs: Inputs, shifted: Callable[[Array, Inputs], Inputs], furthest: float,
                   first: float, resolution: float, pressure_margin: float, temperature_margin: float,
                   wall_margin: float) -> Array:
-    def left(change: Array, cases: Inputs) -> Array:
-        return distance(model.solve(shifted(change, cases)), pressure_margin, temperature_margin, wall_margin)
+    def left(change: Array, cases: Selection) -> Array:
+        return distance(model.solve(shifted(change, inputs.chosen(cases))), pressure_margin, temperature_margin,
+                        wall_margin)
 
-    count = inputs.flow.size
+    return least_change(left, inputs.flow.size, furthest, first, resolution)
+
+
+def least_change(left: Callable[[Array, Selection], Array], count: int, furthest: float, first: float,
+                 resolution: float) -> Array:
+    """Least change from 0 upward with which what is left of a demand is zero or more, case by case.
+
+    Parameters
+    ----------
+    left : callable
+        What is left at a change of each of some cases, given by index; it must rise with the change. -inf where it
+        only can be told that it is short.
+    count : int
+        Number of cases.
+    furthest, first, resolution : float
+        Largest change looked at, first one tried, and how narrowly the answer is known.
+
+    Returns
+    -------
+    array
+        On the side that holds; 0 where nothing needs to change, NaN where no change up to ``furthest`` helps.
+    """
     low, high = np.zeros(count), np.full(count, np.nan)
-    at_low = left(low, inputs)
+    at_low = left(low, np.arange(count))
     at_high = np.full(count, np.nan)
     holds = at_low >= 0
     high[holds] = 0.0
     step = first
     while (open_ := np.flatnonzero(np.isnan(high))).size:
         change = np.minimum(low[open_] + step, furthest)
-        reached = left(change, inputs.chosen(open_))
+        reached = left(change, open_)
         good = reached >= 0
         high[open_[good]], at_high[open_[good]] = change[good], reached[good]
         low[open_[~good]], at_low[open_[~good]] = change[~good], reached[~good]
@@ -93,7 +115,7 @@ def _least_change(model: PumpModel, inputs: Inputs, shifted: Callable[[Array, In
         share = np.where(np.isfinite(down), -down / np.where(np.isfinite(down), up - down, 1.0), 0.5)
         share = np.clip(share, 0.02, 0.98) if turn % 3 else np.full(open_.size, 0.5)
         change = low[open_] + share * (high[open_] - low[open_])
-        reached = left(change, inputs.chosen(open_))
+        reached = left(change, open_)
         good = reached >= 0
         high[open_[good]], at_high[open_[good]] = change[good], reached[good]
         low[open_[~good]], at_low[open_[~good]] = change[~good], reached[~good]

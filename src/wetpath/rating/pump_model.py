@@ -60,6 +60,8 @@ class Solved:
 
 def per_group(group_of: Selection, evaluate: Callable[[int, Selection], ArrayLike]) -> Array:
     """Evaluate a function of a group and the cases in it, group by group, into one array in the order of the cases."""
+    if (group_of == group_of[0]).all():
+        return np.asarray(evaluate(int(group_of[0]), np.arange(group_of.size)))
     result: Array | None = None
     for group in np.unique(group_of):
         chosen = np.flatnonzero(group_of == group)

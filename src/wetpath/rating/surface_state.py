@@ -19,7 +19,7 @@ from wetpath.physics.heat.temperature_class import class_limit, temperature_clas
 from wetpath.physics.validity import Limit, limit
 from wetpath.rating.machine_arrays import remanences, response_for, shell_conductivity
 from wetpath.rating.protection import DRY_DELAY, Trip
-from wetpath.rating.pump_model import Inputs, solve_each
+from wetpath.rating.pump_model import solve_each
 
 if TYPE_CHECKING:
     from wetpath.rating.situation import Situation
@@ -177,12 +177,15 @@ def _least_flow(situation: Situation) -> list[Surface]:
     impeller, inputs = situation.pump.impeller, situation.solved.inputs
     if impeller.lowest_flow is None or situation.demands.site.temperature_class == "none":
         return []
-    flow = impeller.lowest_flow * inputs.speed / impeller.tested.speed
-    solved = solve_each(situation.models, situation.model_of, Inputs(
-        flow, inputs.temperature, inputs.pressure, inputs.speed, inputs.air))
-    states = solved.solution.states
-    hottest = np.maximum(states.scalars[:, solve.HOTTEST_WALL], states.temperature.max(axis=1))
-    lost = solved.solution.outcome == Outcome.NO_SOLUTION
+    # whatever flow a case has, its least flow is the same: cases that differ in nothing else are solved once
+    columns = np.column_stack([situation.model_of, inputs.temperature, inputs.pressure, inputs.speed, inputs.air])
+    _, first, own = np.unique(columns, axis=0, return_index=True, return_inverse=True)
+    alone = inputs.chosen(first)
+    solved = solve_each(situation.models, situation.model_of[first], alone.changed(
+        flow=impeller.lowest_flow * alone.speed / impeller.tested.speed))
+    states, own = solved.solution.states, own.ravel()
+    hottest = np.maximum(states.scalars[:, solve.HOTTEST_WALL], states.temperature.max(axis=1))[own]
+    lost = (solved.solution.outcome == Outcome.NO_SOLUTION)[own]
     return [Surface("least flow", ("containment shell",) * situation.count, np.where(lost, np.nan, hottest))]
 
 

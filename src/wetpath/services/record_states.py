@@ -73,6 +73,7 @@ class JournalRecord(Section):
     eccentricity_ratio: float | None
     least_film_m: float | None
     film_over_roughness: float | None
+    beyond_film_table: bool = Field(description="the film is then taken thinner than it is")
     carried_by: str
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from wetpath.physics.film.journal_film import ECCENTRICITIES
 from wetpath.rating.flow_limits import FlowLimit
 from wetpath.rating.rate import Rating
 from wetpath.rating.surface_state import Surface
@@ -81,6 +82,7 @@ def _journal(rating: Rating, case: int, at: int) -> r.JournalRecord:
         sliding_speed_m_per_s=np.broadcast_to(state.sliding_speed, state.load.shape)[case, at],
         load_times_speed_pa_m_per_s=state.load_times_speed[case, at], **values,
         lubricity=state.lubricity(thin)[case][at], flow_in_film=FLOW_IN_FILM[state.regime[case, at]],
+        beyond_film_table=bool(state.eccentricity_ratio[case, at] > ECCENTRICITIES[-1]),
         carried_by=state.film_words(rating.practice["film_ratio"].value)[case][at], reason=reason)
 
 

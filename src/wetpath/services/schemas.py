@@ -32,12 +32,14 @@ def write_schemas(folder: Path) -> list[Path]:
         check_file,  # noqa: F401  (knows every kind of document)
         coupling_record,
         record,
+        window_record,
     )
 
     folder.mkdir(parents=True, exist_ok=True)
     written = documents.write_schemas(folder)
     for name, model in ((record.FORMAT, record.Record),
-                        (coupling_record.FORMAT, coupling_record.CouplingStudyRecord)):
+                        (coupling_record.FORMAT, coupling_record.CouplingStudyRecord),
+                        (window_record.FORMAT, window_record.WindowRecord)):
         schema = {"$schema": "https://json-schema.org/draft/2020-12/schema",
                   **model.model_json_schema(mode="serialization")}
         target = folder / f"{name.replace('/', '-')}{_SUFFIX}"

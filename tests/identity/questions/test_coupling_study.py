@@ -69,8 +69,8 @@ def test_study_at_the_state_of_a_rating_finds_its_coupling():
         assert found.point.pull_out == pytest.approx(rating.losses.pull_out[case], rel=1e-6)
         assert found.point.angle == pytest.approx(rating.losses.load_angle[case], rel=1e-4)
         assert found.point.shell_loss == pytest.approx(rating.losses.eddy[case], rel=0.02)
-        assert found.magnets.running == pytest.approx([float(one[case]) for one in rating.situation.coupling.field_running],
-                                                      rel=1e-3)
+        fields = [float(one[case]) for one in rating.situation.coupling.field_running]
+        assert found.magnets.running == pytest.approx(fields, rel=1e-3)
 
 
 def test_shell_of_the_study_is_that_of_the_rating_at_its_temperature():
@@ -108,3 +108,12 @@ def test_every_demo_pump_can_be_studied(name):
     assert found.conditions.torque == pytest.approx(pump.driver.rated_power / pump.driver.speed)
     assert [start.own for start in found.starts].count(True) == 1
     assert rings_of(pump).conductivity >= 0
+
+
+def test_shell_without_a_rating_bears_the_least_of_its_parts():
+    bare = PUMP.model_copy(update={"containment_shell": PUMP.containment_shell.model_copy(
+        update={"pressure_rating": None})})
+    strength = study_coupling(bare, conditions_of(bare)).shell.strength
+    assert strength.bears[0] == min(strength.cylinder[0], strength.end[0])
+    ratio = study_coupling(bare, conditions_of(bare)).practice["hydrostatic_test_ratio"].value
+    assert strength.test_pressure == pytest.approx(ratio * strength.bears[0])        # the wall is at test temperature

@@ -42,7 +42,8 @@ PUMP = demo_pump("medium")
 
 def changed(pump=PUMP, **parts):
     """The pump with fields of its parts changed."""
-    return pump.model_copy(update={name: getattr(pump, name).model_copy(update=fields) for name, fields in parts.items()})
+    return pump.model_copy(update={name: getattr(pump, name).model_copy(update=fields)
+                                   for name, fields in parts.items()})
 
 
 def rated(pump=PUMP):
@@ -171,7 +172,7 @@ def test_slip_loss_is_that_of_the_outer_ring_alone(plain):
     """Same magnets, wall and speed as in step; the slip heats the shell less."""
     situation = plain.situation
     scalars = situation.scalars
-    outer = remanences(PUMP)[1] * (1 + PUMP.outer_magnet.remanence_coefficient * (scalars[:, solve.OUTER_RING] - 293.15))
+    outer = PUMP.outer_magnet.remanence_at(scalars[:, solve.OUTER_RING])
     slope = PUMP.shell_material.resistivity_coefficient
     conductivity = 1 / (PUMP.shell_material.resistivity * (1 + slope * (scalars[:, solve.MEAN_WALL] - 293.15)))
     for case in range(3):

@@ -9,7 +9,14 @@ from wetpath.edge.files import dump_document, loads_document
 from wetpath.errors import FileProblems
 from wetpath.machine.measured import MeasuredCoupling, MeasuredPullOut, MeasuredShellLoss
 from wetpath.machine.pump_file import PumpFile
-from wetpath.rating.machine_arrays import machine_arrays, model_response_for, remanences, response_for, rings_of, scale_for
+from wetpath.rating.machine_arrays import (
+    machine_arrays,
+    model_response_for,
+    remanences,
+    response_for,
+    rings_of,
+    scale_for,
+)
 from wetpath.rating.measured_scale import least_squares_factor
 from wetpath.services.demo import demo_enquiry, demo_pump
 
@@ -24,7 +31,8 @@ def with_points(*, loss=(), pull_out=(), pump=PUMP):
 
 def model_loss(angle, temperature=293.15, speed=SPEED):
     rings = rings_of(PUMP)
-    return float(MODEL.cell_loss(angle, speed, rings.conductivity_at(temperature), *rings.remanence_at(temperature)).sum())
+    conductivity = rings.conductivity_at(temperature)
+    return float(MODEL.cell_loss(angle, speed, conductivity, *rings.remanence_at(temperature)).sum())
 
 
 def test_factor_is_the_least_squares_one():
@@ -42,7 +50,8 @@ def test_pull_out_points_at_any_temperature_scale_the_torque():
     pump = with_points(pull_out=points)
     assert scale_for(pump).torque == pytest.approx(0.93)
     assert scale_for(pump).loss == 1
-    assert response_for(pump).pull_out(*remanences(pump))[1] == pytest.approx(0.93 * MODEL.pull_out(*remanences(pump))[1])
+    weaker, plain = (one.pull_out(*remanences(pump))[1] for one in (response_for(pump), MODEL))
+    assert weaker == pytest.approx(0.93 * plain)
     np.testing.assert_array_equal(response_for(pump).loss_cross, MODEL.loss_cross)
 
 
@@ -51,7 +60,8 @@ def test_loss_points_are_compared_at_their_load_speed_and_temperature():
     carried = float(np.sin(np.multiply.outer(0.5, MODEL.torque_orders)) @ series)
     points = [MeasuredShellLoss(power=1.1 * model_loss(0.0), speed=SPEED),
               MeasuredShellLoss(power=1.1 * model_loss(0.0, speed=SPEED / 2), speed=SPEED / 2),
-              MeasuredShellLoss(power=1.1 * model_loss(0.7, 333.15), speed=SPEED, load_angle=0.7, wall_temperature=333.15),
+              MeasuredShellLoss(power=1.1 * model_loss(0.7, 333.15), speed=SPEED, load_angle=0.7,
+                                wall_temperature=333.15),
               MeasuredShellLoss(power=1.1 * model_loss(0.5), speed=SPEED, torque=carried)]
     for chosen in (points, *([point] for point in points)):
         assert scale_for(with_points(loss=chosen)).loss == pytest.approx(1.1, rel=1e-9)
@@ -87,8 +97,8 @@ def test_rating_shows_the_scaled_coupling_and_says_so():
     assert (scaled.losses.pull_out < 0.96 * plain.losses.pull_out).all()
     assert (scaled.losses.eddy > 1.3 * plain.losses.eddy).all()
     assert "pull-out torque is that of the model times 0.95, from 1 measured point" in scaled.warnings
-    assert ("shell loss is that of the model times 1.50, from 1 measured point; outside 0.7 to 1.4: check geometry, magnet "
-            "grade and what was measured") in scaled.warnings
+    assert ("shell loss is that of the model times 1.50, from 1 measured point; outside 0.7 to 1.4: check geometry, "
+            "magnet grade and what was measured") in scaled.warnings
     assert not any("measured point" in text for text in plain.warnings)
 
 

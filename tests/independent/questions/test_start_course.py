@@ -27,7 +27,8 @@ def test_course_is_that_of_an_adaptive_solver(against, starter, ramp, theirs):
     """scipy's solve_ivp with tight tolerances on equations of motion written apart from the compiled loop."""
     machine = rotors()
     ours = start_course(machine, DRIVE, starter, ramp)
-    train = Train(6, machine.drive_inertia, machine.pump_inertia, np.arange(1.0, 4.0), machine.series, SPEED, machine.load)
+    train = Train(6, machine.drive_inertia, machine.pump_inertia, np.arange(1.0, 4.0), machine.series, SPEED,
+                  machine.load)
     other = run_up(train, theirs, float(ours.time[-1]))
     against("two-inertias", "computed", f"peak torque through the coupling, {starter}", ours.peak_torque,
             other.peak_torque, rel=1e-3, unit="N m")

@@ -5,23 +5,29 @@ from __future__ import annotations
 from rich.text import Text
 
 from wetpath.faces.cli.figures import NOTHING, Figures
-from wetpath.faces.cli.paper import COLOURS, WIDTH, Column, Paper
+from wetpath.faces.cli.paper import COLOURS, Column, Paper
 from wetpath.rating.check import Check
 from wetpath.rating.rate import Rating
 from wetpath.services.standing import Standing, standing_of
 
+#: From this width on a check stands beside how its limit is known.
+WIDE = 120
+
 
 def write_checks(paper: Paper, figures: Figures, rating: Rating) -> None:
     """Write one row for each check, in the order of the report."""
-    cases = len(rating.case_names)
+    cases, wide = len(rating.case_names), paper.width >= WIDE
     numbers = source_numbers(rating)
+    parts = [(subject.capitalize(), [_row(check, rating, figures, numbers, wide) for check in rating.checks
+                                     if check.subject == subject])
+             for subject in dict.fromkeys(check.subject for check in rating.checks)]
     paper.heading("Checks", "each at its worst case, and a sign for every case")
-    paper.table([Column("check", wraps=True, least=12), Column("actual", number=True), Column("limit", number=True),
-                 Column("margin", number=True),
-                 Column("worst case", wraps=True, least=8, most=None if paper.width >= 120 else 16),
-                 Column("cases", most=max(cases, 5)), Column("source")],
-                [_row(check, rating, figures, numbers, paper.width >= WIDTH) for check in rating.checks])
-    paper.say(Text("▼ short  ◆ tight: up to half above the demand  ● holds  ? not known  · not asked", style="dim"))
+    paper.sections([
+        Column("check", wraps=True, least=12), Column("actual", number=True), Column("limit", number=True),
+        Column("margin", number=True), Column("worst case", wraps=True, least=8, most=None if wide else 16),
+        Column("cases", most=max(cases, 5)), Column("from")], parts)
+    paper.say(Text("▼ short  ◆ tight: less than half the limit to spare  ● holds  ? not known  · not asked  "
+                   "[1] source, below", style="dim"))
 
 
 def source_numbers(rating: Rating) -> dict[str, int]:

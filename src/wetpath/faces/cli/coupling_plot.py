@@ -35,30 +35,36 @@ STYLE: dict[Any, Any] = {
     "grid.linewidth": 0.6, "axes.axisbelow": True, "xtick.color": INK, "ytick.color": INK, "xtick.direction": "out",
     "ytick.direction": "out", "xtick.major.width": 0.8, "ytick.major.width": 0.8, "lines.linewidth": 2.0,
     "lines.solid_capstyle": "round", "svg.fonttype": "none", "figure.facecolor": "white", "axes.facecolor": "white"}
-SIZE = (11.0, 7.8)      # inches
+SIZE, RESOLUTION = (11.0, 7.8), 160      # inches, dots per inch
 #: Distance of words from what they name, in points; longest line of the title, in letters.
 NEAR, LONGEST_LINE = 6, 100
 
 
 def draw_coupling(study: CouplingStudy, target: Path, figures: Figures) -> None:
     """Draw a study into a file whose name ends in .svg or .png."""
-    logging.getLogger("matplotlib.font_manager").setLevel(logging.ERROR)      # fonts that are not there are no news
     with mpl.rc_context(STYLE):
-        figure = Figure(figsize=SIZE, layout=ConstrainedLayoutEngine(w_pad=0.12, h_pad=0.12, wspace=0.04, hspace=0.06))
-        FigureCanvasAgg(figure)
-        draw = _Panels(study, figures)
-        (torque, pull_out), (loss, start) = figure.subplots(2, 2)
-        draw.torque(torque)
-        draw.pull_out(pull_out)
-        draw.loss(loss)
-        draw.start(start)
-        figure.suptitle(draw.title(), x=0.012, ha="left", fontsize=11, fontweight="semibold", linespacing=1.35)
-        figure.supxlabel(f"wetpath {__version__} · an aid for a competent engineer; the maker's data go before",
-                         x=0.012, ha="left", fontsize=7.5, color=SOFT)
+        figure = coupling_figure(study, figures)
         try:
-            figure.savefig(target, dpi=160)
+            figure.savefig(target, dpi=RESOLUTION)
         except OSError as error:
             raise InputError(f"cannot be written ({error.strerror})", field="--plot", value=f'"{target}"') from None
+
+
+def coupling_figure(study: CouplingStudy, figures: Figures) -> Figure:
+    """Draw a study; the style is that of the caller."""
+    logging.getLogger("matplotlib.font_manager").setLevel(logging.ERROR)      # fonts that are not there are no news
+    figure = Figure(figsize=SIZE, layout=ConstrainedLayoutEngine(w_pad=0.12, h_pad=0.12, wspace=0.04, hspace=0.06))
+    FigureCanvasAgg(figure)
+    draw = _Panels(study, figures)
+    (torque, pull_out), (loss, start) = figure.subplots(2, 2)
+    draw.torque(torque)
+    draw.pull_out(pull_out)
+    draw.loss(loss)
+    draw.start(start)
+    figure.suptitle(draw.title(), x=0.012, ha="left", fontsize=11, fontweight="semibold", linespacing=1.35)
+    figure.supxlabel(f"wetpath {__version__} · an aid for a competent engineer; the maker's data go before",
+                     x=0.012, ha="left", fontsize=7.5, color=SOFT)
+    return figure
 
 
 class _Panels:
@@ -93,7 +99,7 @@ class _Panels:
         axes.set_ylim(0, 1.24 * max(float(cold.max()), load))
         peak = np.degrees(point.pull_out_angle)
         axes.plot([peak], [top], marker="o", color=AMPLE, markersize=6)
-        _say(axes, f"pull-out, hot: {self._text(point.pull_out, q.TORQUE)}", (peak, top), (0, -16), AMPLE, ha="center")
+        _say(axes, f"pull-out, hot: {self._text(point.pull_out, q.TORQUE)}", (peak, top), (0, -22), AMPLE, ha="center")
         right = int(np.argmin(np.abs(angle - 115)))
         _say(axes, f"magnets at {self._text(ROOM_TEMPERATURE, q.TEMPERATURE)}", (angle[right], cold[right]), (NEAR, 5),
              HOLDS, ha="left")
@@ -104,8 +110,9 @@ class _Panels:
         degrees = float(np.degrees(point.angle))
         axes.plot([0, degrees, degrees], [load, load, 0], color=SOFT, linewidth=0.9)
         axes.plot([degrees], [load], marker="o", color=INK, markersize=7, zorder=5)
-        _say(axes, f"load {self._text(study.conditions.torque, q.TORQUE)}\nat {degrees:.0f}°", (degrees, load),
-             (10, -10), INK, ha="left", va="top")
+        low = load < 0.2 * axes.get_ylim()[1]       # no room below it
+        _say(axes, f"load {self._text(study.conditions.torque, q.TORQUE)}{' ' if low else chr(10)}at {degrees:.0f}°",
+             (degrees, load), (20, -2) if low else (10, -10), INK, ha="left", va="bottom" if low else "top")
 
     def pull_out(self, axes: Axes) -> None:
         """Pull-out over the temperature of both rings, and where magnetisation is lost."""
@@ -128,15 +135,23 @@ class _Panels:
                 ("lost for good when they slip", heat.field_opposing, study.practice["demagnetisation_slip"].value),
                 ("lost for good at this load", heat.field_running, study.practice["demagnetisation_running"].value)):
             self._knee(axes, name, temperature, np.maximum(*fields), limit)
-        both = [("inner", study.conditions.inner_magnets), ("outer", study.conditions.outer_magnets)]
-        for name, kelvin in both:
-            at = float(self._in(kelvin, q.TEMPERATURE))
-            if temperature[0] <= at <= temperature[-1]:
-                value = float(np.interp(at, temperature, torque))
-                axes.plot([at], [value], marker="o", color=INK, markersize=5, zorder=8)
-                left = kelvin == min(study.conditions.magnets) and at > temperature[0] + 0.1 * np.ptp(temperature)
-                _say(axes, name, (at, value), (-3 if left else 3, -14 if load > value else 7), INK,
-                     ha="right" if left else "left")
+        self._rings(axes, temperature, torque, load)
+
+    def _rings(self, axes: Axes, temperature: np.ndarray, torque: np.ndarray, load: float) -> None:
+        """Mark where the rings stand on the curve; one name for both where they are near each other."""
+        places = [(name, float(self._in(kelvin, q.TEMPERATURE))) for name, kelvin in (
+            ("inner", self.study.conditions.inner_magnets), ("outer", self.study.conditions.outer_magnets))]
+        places = sorted((place for place in places if temperature[0] <= place[1] <= temperature[-1]),
+                        key=lambda place: place[1])
+        span = float(np.ptp(temperature))
+        values = [float(np.interp(at, temperature, torque)) for _, at in places]
+        axes.plot([at for _, at in places], values, marker="o", color=INK, markersize=5, zorder=8, linestyle="none")
+        if len(places) == 2 and places[1][1] - places[0][1] < 0.2 * span:
+            places, values = [(f"{places[0][0]}, {places[1][0]}", places[0][1])], values[:1]
+        for (name, at), value in zip(places, values, strict=True):
+            right = at > temperature[0] + 0.8 * span
+            _say(axes, name, (at, value), (-3 if right else 3, -14 if load > value else 7), INK,
+                 ha="right" if right else "left")
 
     def _knee(self, axes: Axes, name: str, temperature: np.ndarray, share: np.ndarray, limit: float) -> None:
         """Shade the temperatures at which a field over coercivity passes its limit."""

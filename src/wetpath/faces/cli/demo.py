@@ -6,13 +6,15 @@ from wetpath.faces.cli.rating import announce, show_rating
 from wetpath.services import demo
 
 
-def show_demo(name: str | None, *, pump: str | None, case: str | None, all_cases: bool, json: bool, us: bool) -> int:
+def show_demo(name: str | None, *, pump: str | None, case: str | None, all_cases: bool, full: bool, json: bool,
+              us: bool) -> int:
     """Rate a demo enquiry with the pump it names, or another demo pump."""
     enquiry = demo.enquiry_path(name or demo.FIRST_ENQUIRY)
     chosen = demo.pump_path(pump) if pump else None
     if chosen is None and not demo.demo_enquiry(enquiry.stem).pump_file:
         chosen = demo.pump_path()
-    return show_rating(enquiry, pump=chosen, practice=None, case=case, all_cases=all_cases, json=json, us=us)
+    return show_rating(enquiry, pump=chosen, practice=None, case=case, all_cases=all_cases, full=full, json=json,
+                       us=us)
 
 
 def list_demo(*, us: bool) -> int:

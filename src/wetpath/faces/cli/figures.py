@@ -6,12 +6,16 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from wetpath.edge.quantities import PRESSURE, TEMPERATURE, Kind, Unit
+import numpy as np
+from numpy.typing import NDArray
+
+from wetpath.edge.quantities import LIFE, NUMBER, PRESSURE, TEMPERATURE, Kind, Unit
 from wetpath.edge.ranges import number_text
 from wetpath.edge.units import METRIC, US, UnitSet, find_unit
 
 #: What stands where there is no number.
 NOTHING = "–"
+MILLION = 1e6
 
 
 @dataclass(frozen=True)
@@ -31,8 +35,11 @@ class Figures:
         if value is None or math.isnan(value):
             return NOTHING
         chosen = find_unit(unit, kind) if unit else self.units.unit(kind)
-        fixed = decimals if decimals is not None else None if digits else _decimals(chosen)
-        text = number_text((value - chosen.offset) / chosen.factor, fixed, digits or 3)
+        fixed = decimals if decimals is not None else None if digits or kind == LIFE else _decimals(chosen)
+        shown = (value - chosen.offset) / chosen.factor
+        if kind == NUMBER and fixed is None and not digits:
+            fixed = 0 if abs(shown) >= 100 else 1 if abs(shown) >= 10 else 2
+        text = number_text(shown, fixed, digits or 3)
         return f"+{text}" if sign and value > 0 else text
 
     def column(self, values: Iterable[float], kind: Kind, *, unit: str = "",
@@ -41,6 +48,9 @@ class Figures:
         values = list(values)
         chosen = find_unit(unit, kind) if unit else self.units.unit(kind)
         decimals = _decimals(chosen) if decimals is None else decimals
+        if kind == LIFE:        # a rating life of many years is not known to the hour
+            return [f"{number_text(value / chosen.factor / MILLION, None)} million" if value >= MILLION * chosen.factor
+                    else self.number(value, kind, unit=unit) for value in values]
         if decimals is None:
             largest = max((abs(value - chosen.offset) / chosen.factor for value in values if not math.isnan(value)),
                           default=0.0)
@@ -66,7 +76,13 @@ class Figures:
     def text(self, value: float | None, kind: Kind, *, sign: bool = False) -> str:
         """Write a number with its unit."""
         number = self.number(value, kind, sign=sign)
-        return number if number == NOTHING else f"{number}\u2009{self.unit(kind)}"
+        return number if number == NOTHING else f"{number}\u2009{self.unit(kind)}".rstrip()
+
+    def row(self, name: str, values: NDArray[np.float64], kind: Kind, *, unit: str = "",
+            decimals: int | None = None) -> tuple[str, list[str]]:
+        """One quantity of all cases, its unit behind its name."""
+        told = self.unit(kind, unit)
+        return f"{name}, {told}" if told else name, self.column(values.tolist(), kind, unit=unit, decimals=decimals)
 
 
 def _decimals(unit: Unit) -> int | None:

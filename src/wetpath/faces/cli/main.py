@@ -31,6 +31,7 @@ JsonOption = Annotated[bool, typer.Option("--json", help="Write the record of th
 CaseOption = Annotated[str | None, typer.Option(
     "--case", metavar="NAME", help="Show the trace of this operating case; without it that of the governing one.")]
 AllCasesOption = Annotated[bool, typer.Option("--all-cases", help="Show the trace of every operating case.")]
+FullOption = Annotated[bool, typer.Option("--full", help="Show the tables of every part of the machine too.")]
 
 
 @app.command()
@@ -42,14 +43,15 @@ def rate(
         "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
     case: CaseOption = None,
     all_cases: AllCasesOption = False,
+    full: FullOption = False,
     json: JsonOption = False,
     units: UnitsOption = Units.METRIC,
 ) -> None:
     """Rate a pump for an enquiry. Exit code 0: every check holds; 1: a check does not hold; 2: bad input."""
     from wetpath.faces.cli.rating import show_rating
 
-    raise typer.Exit(show_rating(enquiry, pump=pump, practice=practice, case=case, all_cases=all_cases, json=json,
-                                 us=units is Units.US))
+    raise typer.Exit(show_rating(enquiry, pump=pump, practice=practice, case=case, all_cases=all_cases, full=full,
+                                 json=json, us=units is Units.US))
 
 
 @app.command()
@@ -60,6 +62,7 @@ def demo(
     list_all: Annotated[bool, typer.Option("--list", help="List the demo enquiries with their verdicts.")] = False,
     case: CaseOption = None,
     all_cases: AllCasesOption = False,
+    full: FullOption = False,
     json: JsonOption = False,
     units: UnitsOption = Units.METRIC,
 ) -> None:
@@ -68,7 +71,8 @@ def demo(
 
     if list_all:
         raise typer.Exit(list_demo(us=units is Units.US))
-    raise typer.Exit(show_demo(name, pump=pump, case=case, all_cases=all_cases, json=json, us=units is Units.US))
+    raise typer.Exit(show_demo(name, pump=pump, case=case, all_cases=all_cases, full=full, json=json,
+                               us=units is Units.US))
 
 
 @app.command()
@@ -94,7 +98,7 @@ def check(
 
 @app.command()
 def schema(
-    kind: Annotated[str, typer.Argument(metavar="KIND", help="pump, enquiry, liquid, practice or rating.")],
+    kind: Annotated[str, typer.Argument(metavar="KIND", help="pump, enquiry, liquid, practice, rating, coupling, window.")],
 ) -> None:
     """Write the JSON Schema of a kind of file."""
     from wetpath.services.schemas import schema_text
@@ -156,6 +160,90 @@ def coupling(
                                    json=json, us=units is Units.US))
 
 
+@app.command()
+def window(
+    enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
+    pump: Annotated[Path | None, typer.Option(
+        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
+    practice: Annotated[Path | None, typer.Option(
+        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    case: Annotated[str | None, typer.Option(
+        "--case", metavar="NAME", help="Case the window stands on; without it the governing one.")] = None,
+    grid: Annotated[str, typer.Option("--grid", metavar="NxM", help="Numbers of flows and temperatures.")] = "60x40",
+    flow: Annotated[str | None, typer.Option("--flow", metavar='"5 70 m3/h"', help="Range of flow.")] = None,
+    temperature: Annotated[str | None, typer.Option(
+        "--temperature", metavar='"20 80 degC"', help="Range of temperature.")] = None,
+    suction_pressure: Annotated[str | None, typer.Option(
+        "--suction-pressure", metavar='"4.9 bar a"', help="At every point, in place of that of the case.")] = None,
+    above_vapour_pressure: Annotated[str | None, typer.Option(
+        "--above-vapour-pressure", metavar='"0.6 bar"',
+        help="The same above the vapour pressure of each point.")] = None,
+    speed: Annotated[str | None, typer.Option(
+        "--speed", metavar='"2950 rpm"', help="In place of that of the case.")] = None,
+    csv: Annotated[Path | None, typer.Option(
+        "--csv", metavar="FILE", help="Write every point into a CSV file.")] = None,
+    plot: Annotated[Path | None, typer.Option(
+        "--plot", metavar="FILE", help="Draw it into an SVG or PNG file.")] = None,
+    json: Annotated[bool, typer.Option("--json", help="Write the window as JSON, in SI units.")] = False,
+    units: UnitsOption = Units.METRIC,
+) -> None:
+    """Tell in which flows and temperatures every check holds, and the suction pressure needed.
+
+    Exit code 0: every check holds at the point of the case; 1: one does not; 2: bad input.
+    """
+    from wetpath.faces.cli.window import show_window
+
+    raise typer.Exit(show_window(
+        enquiry, pump=pump, practice=practice, case=case, grid=grid, flow=flow, temperature=temperature,
+        suction_pressure=suction_pressure, above_vapour_pressure=above_vapour_pressure, speed=speed, csv=csv, plot=plot,
+        json=json, us=units is Units.US))
+
+
+@app.command()
+def worth(
+    enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
+    pump: Annotated[Path | None, typer.Option(
+        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
+    practice: Annotated[Path | None, typer.Option(
+        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    case: Annotated[str | None, typer.Option(
+        "--case", metavar="NAME", help="Operating case; without it the one nearest to its vapour demands.")] = None,
+    full: Annotated[bool, typer.Option("--full", help="Show the inputs that hardly matter too.")] = False,
+    json: Annotated[bool, typer.Option("--json", help="Write it as JSON, in SI units.")] = False,
+    units: UnitsOption = Units.METRIC,
+) -> None:
+    """Show what a change of each input is worth: +1 bar, 1 K colder, a hole 0.1 mm wider. Exit code 2: bad input."""
+    from wetpath.faces.cli.worth import show_worth
+
+    raise typer.Exit(show_worth(enquiry, pump=pump, practice=practice, case=case, full=full, json=json,
+                                us=units is Units.US))
+
+
+@app.command()
+def uncertainty(
+    enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
+    pump: Annotated[Path | None, typer.Option(
+        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
+    practice: Annotated[Path | None, typer.Option(
+        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    samples: Annotated[int, typer.Option("--samples", help="Points per case, raised to a power of two.")] = 4096,
+    seed: Annotated[int, typer.Option("--seed", min=0, help="Of the points; the same gives the same answer.")] = 1,
+    spread: Annotated[list[str] | None, typer.Option(
+        "--spread", metavar='"NAME=LOW to HIGH"', help="Spread of an input in place of the default, as "
+                                                       '"temperature=-0.5 K to 2 K"; 0: exactly known.')] = None,
+    case: Annotated[str | None, typer.Option(
+        "--case", metavar="NAME", help="Case whose causes are told; without it the one nearest to its limits.")] = None,
+    full: Annotated[bool, typer.Option("--full", help="Show the causes that hardly matter too.")] = False,
+    json: Annotated[bool, typer.Option("--json", help="Write it as JSON, in SI units.")] = False,
+    units: UnitsOption = Units.METRIC,
+) -> None:
+    """Show how sure the vapour margins are, and what is worth measuring. Exit code 2: bad input."""
+    from wetpath.faces.cli.uncertainty import show_uncertainty
+
+    raise typer.Exit(show_uncertainty(enquiry, pump=pump, practice=practice, case=case, samples=samples, seed=seed,
+                                      spreads=spread or (), full=full, json=json, us=units is Units.US))
+
+
 @app.callback(invoke_without_command=True)
 def _options(
     version: Annotated[bool, typer.Option("--version", help="Tell the version of the program.")] = False,
@@ -171,6 +259,7 @@ def run(arguments: list[str] | None = None) -> NoReturn:
     """Run the command line and leave with its exit code; a user never meets a traceback."""
     from wetpath.faces.cli.failures import BROKEN_PIPE, STOPPED, exit_code_of, tell
 
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")   # small matrices: threads only cost, at start and later
     code: int | None
     try:
         code = app(args=arguments, standalone_mode=False, prog_name="wetpath") or 0

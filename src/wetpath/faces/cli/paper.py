@@ -15,6 +15,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from wetpath.edge.units import THIN_SPACE
 from wetpath.services.standing import Standing
 
 #: Width where nobody says how wide the paper is.
@@ -27,6 +28,9 @@ COLOURS = {Standing.SHORT: "bold #c2410c", Standing.TIGHT: "#d9911f", Standing.H
 #: What stands for a character that the encoding of the output does not have.
 PLAIN = {"▼": "v", "◆": "~", "●": "o", "·": ".", "−": "-", "–": "-", "→": ">", "≥": ">", "≤": "<", "×": "x", "°": "d",
          "²": "2", "³": "3", "Ω": "O", "µ": "u", "─": "-", "\u2009": " ", "’": "'", "Ø": "D"}
+
+#: Stands for a thin space while lines are broken, so that no number is parted from its unit.
+GLUE = "\ue000"
 
 
 class Paper:
@@ -64,7 +68,7 @@ class Paper:
 
     def say(self, words: str | Text, indent: int = 0) -> None:
         """Write a paragraph."""
-        self.console.print(Padding(Text(words) if isinstance(words, str) else words, (0, 0, 0, indent), expand=False))
+        self.console.print(Padding(_glued(words), (0, 0, 0, indent), expand=False))
 
     def items(self, words: Sequence[str], marks: Sequence[str] = ()) -> None:
         """Write a list of sentences, each with a mark of its own or a dash."""
@@ -76,17 +80,33 @@ class Paper:
 
         ``foot`` puts the cells of a row on its last line, so that titles of several lines stand on their columns.
         """
-        gap = 2 if self.width >= WIDTH else 1
-        table = Table(box=None, padding=(0, gap, 0, 0), pad_edge=False, header_style="dim",
-                      show_header=any(column.title for column in columns))
-        for column, width in zip(columns, self._widths(columns, rows, gap), strict=True):
+        self._lines(columns, self._widths(columns, rows), rows, any(column.title for column in columns), foot)
+
+    def sections(self, columns: Sequence[Column], parts: Sequence[tuple[str, Sequence[Sequence[str | Text]]]]) -> None:
+        """Write a table in parts, each under a line of its own."""
+        widths = self._widths(columns, [row for _, rows in parts for row in rows])
+        self._lines(columns, widths, [], True)
+        for title, rows in parts:
+            self.console.print(Text(title, style="dim"))
+            self._lines(columns, widths, rows, False)
+
+    @property
+    def _gap(self) -> int:
+        """Columns between the columns of a table."""
+        return 2 if self.width >= WIDTH else 1
+
+    def _lines(self, columns: Sequence[Column], widths: Sequence[int], rows: Sequence[Sequence[str | Text]],
+               header: bool, foot: bool = False) -> None:
+        """Write rows of a table, with or without the titles of its columns."""
+        table = Table(box=None, padding=(0, self._gap, 0, 0), pad_edge=False, header_style="dim", show_header=header)
+        for column, width in zip(columns, widths, strict=True):
             table.add_column(column.title, justify="right" if column.number else "left", overflow="fold", width=width,
                              vertical="bottom" if foot else "top")
         for row in rows:
-            table.add_row(*row)
+            table.add_row(*map(_glued, row))
         self.console.print(table)
 
-    def _widths(self, columns: Sequence[Column], rows: Sequence[Sequence[str | Text]], gap: int) -> list[int]:
+    def _widths(self, columns: Sequence[Column], rows: Sequence[Sequence[str | Text]]) -> list[int]:
         """Natural widths, less what wrapping columns must give, the widest first."""
         natural = []
         for number, column in enumerate(columns):
@@ -96,9 +116,9 @@ class Paper:
             natural.append(max((cell_len(line) for text in texts for line in text.split("\n")), default=0))
         widths = [min(width, column.most or width) for width, column in zip(natural, columns, strict=True)]
         widths = [max(width, column.least or 0) for width, column in zip(widths, columns, strict=True)]
-        words = [[word for row in rows for word in str(row[number]).split()] for number in range(len(columns))]
+        words = [[word for row in rows for word in _glued(row[number]).plain.split()] for number in range(len(columns))]
         longest = [min(_LONGEST_WORD, max(map(cell_len, some), default=0)) for some in words]
-        excess = sum(widths) + gap * (len(columns) - 1) - self.width
+        excess = sum(widths) + self._gap * (len(columns) - 1) - self.width
         while excess > 0:
             able = [number for number, column in enumerate(columns)
                     if column.wraps and widths[number] > max(column.least or 0, longest[number])]
@@ -110,11 +130,10 @@ class Paper:
 
     def by_case(self, cases: Sequence[str], rows: Sequence[tuple[str, Sequence[str]]]) -> None:
         """Write quantities down and operating cases across, as many tables as the width asks for."""
-        gap = 2 if self.width >= WIDTH else 1
         label = max(len(name) for name, _ in rows)
         longest = max((len(text) for _, texts in rows for text in texts), default=0)
-        each = max(12 if self.width >= WIDTH else 11, min(longest, 18))
-        at_once = max(1, (self.width - min(label, 31)) // (each + gap))
+        each = max(12 if self.width >= WIDTH else 11, min(longest, 15))
+        at_once = max(1, (self.width - min(label, 31)) // (each + self._gap))
         for first in range(0, len(cases), at_once):
             some = slice(first, first + at_once)
             columns = [Column("", wraps=True, least=min(label, 31))]
@@ -139,6 +158,13 @@ def signed(standing: Standing, words: str = "") -> Text:
     return text.append(f" {words}") if words else text
 
 
+def _glued(words: str | Text) -> Text:
+    """Words whose numbers stay with their units."""
+    text = Text(words) if isinstance(words, str) else words.copy()
+    text.plain = text.plain.replace(THIN_SPACE, GLUE)
+    return text
+
+
 class _Encoded:
     """A stream that writes a plain character for one its encoding does not have."""
 
@@ -154,7 +180,7 @@ class _Encoded:
                 self._plain[ord(character)] = plain
 
     def write(self, text: str) -> int:
-        text = text.translate(self._plain)
+        text = text.replace(GLUE, THIN_SPACE).translate(self._plain)
         if not self._stream.isatty():
             text = re.sub(" +$", "", text, flags=re.MULTILINE)
         return self._stream.write(text.encode(self.encoding, "replace").decode(self.encoding))

@@ -12,7 +12,7 @@ from wetpath.services.rating import FileOrigin, load_service
 
 
 def show_rating(enquiry: Path, *, pump: Path | None, practice: Path | None, case: str | None, all_cases: bool,
-                json: bool, us: bool) -> int:
+                full: bool, json: bool, us: bool) -> int:
     """Rate, write the result, and return the exit code: 0 when every check holds in every case, else 1."""
     service = load_service(enquiry, pump=pump, practice=practice, announce=announce)
     cases = _cases(tuple(one.name for one in service.enquiry.cases), case, all_cases)
@@ -22,16 +22,17 @@ def show_rating(enquiry: Path, *, pump: Path | None, practice: Path | None, case
 
         sys.stdout.write(record_of(rating, service.files).model_dump_json(indent=2) + "\n")
     else:
-        write_rating(rating, service.files, Figures.of(us), cases)
+        write_rating(rating, service.files, Figures.of(us), cases, full)
     return 0 if rating.holds else 1
 
 
-def write_rating(rating: Rating, files: tuple[FileOrigin, ...], figures: Figures, cases: tuple[int, ...]) -> None:
+def write_rating(rating: Rating, files: tuple[FileOrigin, ...], figures: Figures, cases: tuple[int, ...],
+                 full: bool = False) -> None:
     """Write a rating on standard output, with the traces of some cases, or of the governing one."""
     from wetpath.faces.cli.paper import Paper
     from wetpath.faces.cli.rating_page import RatingPage
 
-    RatingPage(rating, files, figures, Paper(), cases).write()
+    RatingPage(rating, files, figures, Paper(), cases, full).write()
 
 
 def announce(words: str) -> None:

@@ -13,9 +13,9 @@ from wetpath import __version__
 from wetpath.circulation import solve
 from wetpath.circulation.outcome import Outcome
 from wetpath.edge import quantities as q
-from wetpath.edge.quantities import Kind
 from wetpath.faces.cli.check_table import source_numbers, write_checks
 from wetpath.faces.cli.figures import Figures
+from wetpath.faces.cli.full_tables import POINTER, FullTables
 from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.trace_table import write_trace
 from wetpath.rating.rate import Rating
@@ -35,11 +35,11 @@ _FOUND = {Outcome.LIQUID: "liquid", Outcome.WALL_BOILING: "boils at the shell wa
 
 
 class RatingPage:
-    """Writes one rating on paper; ``cases`` whose trace is shown, the governing one without any."""
+    """Writes one rating on paper: traces of ``cases``, or of the governing one; with ``full`` every table."""
 
     def __init__(self, rating: Rating, files: tuple[FileOrigin, ...], figures: Figures, paper: Paper,
-                 cases: tuple[int, ...] = ()) -> None:
-        self.rating, self.files, self.figures, self.paper = rating, files, figures, paper
+                 cases: tuple[int, ...] = (), full: bool = False) -> None:
+        self.rating, self.files, self.figures, self.paper, self.full = rating, files, figures, paper, full
         self.cases = cases or (rating.verdict.case,)
 
     def write(self) -> None:
@@ -52,6 +52,8 @@ class RatingPage:
         self._circulation()
         for case in self.cases:
             write_trace(self.paper, self.figures, self.rating, case)
+        if self.full:
+            FullTables(self.rating, self.figures, self.paper).write()
         write_checks(self.paper, self.figures, self.rating)
         self._warnings()
         self._end()
@@ -59,11 +61,6 @@ class RatingPage:
     @cached_property
     def _names(self) -> tuple[str, ...]:
         return self.rating.case_names
-
-    def _row(self, name: str, values: Array, kind: Kind, *, unit: str = "") -> tuple[str, list[str]]:
-        """One quantity of all cases, its unit behind its name."""
-        told = self.figures.unit(kind, unit)
-        return f"{name}, {told}" if told else name, self.figures.column(values.tolist(), kind, unit=unit)
 
     def _verdict(self) -> None:
         rating, paper = self.rating, self.paper
@@ -139,18 +136,18 @@ class RatingPage:
         several = len(rating.situation.liquids) > 1
         rows = [("liquid", [liquid_of(rating, case).name for case in range(len(self._names))])] if several else []
         rows += [
-            self._row("flow", inputs.flow, q.VOLUME_FLOW),
-            self._row("liquid temperature", inputs.temperature, q.TEMPERATURE),
-            self._row("suction pressure", inputs.pressure, q.PRESSURE),
-            self._row("density", rating.situation.scalars[:, solve.DENSITY_IN], q.DENSITY),
-            self._row("speed", inputs.speed, q.ROTATIONAL_SPEED), self._row("head", point.head, q.HEAD)]
+            self.figures.row("flow", inputs.flow, q.VOLUME_FLOW),
+            self.figures.row("liquid temperature", inputs.temperature, q.TEMPERATURE),
+            self.figures.row("suction pressure", inputs.pressure, q.PRESSURE),
+            self.figures.row("density", rating.situation.scalars[:, solve.DENSITY_IN], q.DENSITY),
+            self.figures.row("speed", inputs.speed, q.ROTATIONAL_SPEED), self.figures.row("head", point.head, q.HEAD)]
         if not np.isnan(demanded).all():
-            rows.append(self._row("head asked", demanded, q.HEAD))
+            rows.append(self.figures.row("head asked", demanded, q.HEAD))
         rows += [
-            self._row("flow / best-efficiency flow", point.flow_share, q.RATIO),
-            self._row("impeller efficiency", point.efficiency, q.RATIO),
-            self._row("NPSH available", rating.situation.npsh_available, q.HEAD),
-            self._row("NPSH3 of the pump", point.npsh_required, q.HEAD)]
+            self.figures.row("flow / best-efficiency flow", point.flow_share, q.RATIO),
+            self.figures.row("impeller efficiency", point.efficiency, q.RATIO),
+            self.figures.row("NPSH available", rating.situation.npsh_available, q.HEAD),
+            self.figures.row("NPSH3 of the pump", point.npsh_required, q.HEAD)]
         self.paper.by_case(self._names, rows)
 
     def _losses(self) -> None:
@@ -165,7 +162,7 @@ class RatingPage:
         self.paper.by_case(self._names, [
             *((name, self.figures.column(values.tolist(), q.POWER, unit=unit, decimals=decimals))
               for name, values in rows),
-            self._row("efficiency, liquid / shaft", losses.efficiency, q.RATIO),
+            self.figures.row("efficiency, liquid / shaft", losses.efficiency, q.RATIO),
             (f"heat into the circulation, {self.figures.unit(q.POWER, unit)}",
              self.figures.column(losses.circulation_heat.tolist(), q.POWER, unit=unit, decimals=decimals))])
 
@@ -175,14 +172,14 @@ class RatingPage:
         pairs = rating.pump.inner_ring.poles // 2
         self.paper.heading("Magnetic coupling")
         self.paper.by_case(self._names, [
-            self._row("torque", losses.torque, q.TORQUE),
-            self._row("load angle, electrical", losses.load_angle, q.ANGLE),
-            self._row("load angle, mechanical", losses.load_angle / pairs, q.ANGLE),
-            self._row("pull-out torque, hot", losses.pull_out, q.TORQUE),
-            self._row("pull-out over running torque", losses.coupling_ratio, q.RATIO, unit="1"),
-            self._row("inner magnets", scalars[:, solve.INNER_RING], q.TEMPERATURE),
-            self._row("outer magnets", scalars[:, solve.OUTER_RING], q.TEMPERATURE),
-            self._row("shell wall, hottest", scalars[:, solve.HOTTEST_WALL], q.TEMPERATURE)])
+            self.figures.row("torque", losses.torque, q.TORQUE),
+            self.figures.row("load angle, electrical", losses.load_angle, q.ANGLE),
+            self.figures.row("load angle, mechanical", losses.load_angle / pairs, q.ANGLE),
+            self.figures.row("pull-out torque, hot", losses.pull_out, q.TORQUE),
+            self.figures.row("pull-out over running torque", losses.coupling_ratio, q.RATIO, unit="1"),
+            self.figures.row("inner magnets", scalars[:, solve.INNER_RING], q.TEMPERATURE),
+            self.figures.row("outer magnets", scalars[:, solve.OUTER_RING], q.TEMPERATURE),
+            self.figures.row("shell wall, hottest", scalars[:, solve.HOTTEST_WALL], q.TEMPERATURE)])
 
     def _circulation(self) -> None:
         rating = self.rating
@@ -208,15 +205,26 @@ class RatingPage:
         numbered = source_numbers(self.rating)
         paper.heading("Sources of the limits, and how they are known")
         known = {use.key: use for use in uses}
-        paper.items([f"{source_text(key)} ({', '.join(known[key].statuses)})" for key in numbered],
+        paper.items([f"{source_text(key)}{_known_by(source_text(key), known[key].statuses)}" for key in numbered],
                     [f"[{number}]" for number in numbered.values()])
         others = ", ".join(f"{use.key} ({', '.join(use.statuses)})" for use in uses if use.key not in numbered)
         paper.heading("Sources of data and formulas")
         for liquid in liquids:
             paper.say(f"{liquid.name}: {liquid.source}.")
-        paper.say(f"Material data and formulas, by key; --json has their texts: {others}.")
+        if self.full:
+            paper.say(f"Material data and formulas, by key; --json has their texts: {others}.")
+        else:
+            paper.say(f"Material data and formulas: {len(uses) - len(numbered)} more; --full names them, --json has "
+                      "their texts.")
         files = " · ".join(f"{file.role} {file.name} {file.sha256[:8]}" for file in self.files)
         paper.gap()
         tables = ", ".join(liquid.content_hash[:8] for liquid in liquids)
         paper.say(Text(f"wetpath {__version__} · {files} · {self.rating.practice.name} · liquid table {tables} (first "
                        "8 digits of SHA-256)", style="dim"))
+        if not self.full:
+            paper.say(Text(POINTER, style="dim"))
+
+
+def _known_by(text: str, statuses: tuple[str, ...]) -> str:
+    """How a source is known, in brackets, unless its text begins with that."""
+    return "" if text.casefold().startswith(statuses) else f" ({', '.join(statuses)})"

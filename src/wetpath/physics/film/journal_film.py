@@ -5,8 +5,8 @@ from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
 
+from wetpath.physics.piecewise_polynomial import PiecewisePolynomial, monotone_through_points, value
 from wetpath.physics.published import choose, in_kernel, published
 from wetpath.physics.validity import Limit, limit
 
@@ -322,8 +322,8 @@ def film_limits(sommerfeld: Numeric, length_to_diameter: float) -> tuple[Limit, 
     """
     number, shape = np.asarray(sommerfeld), np.asarray(length_to_diameter)
     return (
-        limit("bearing load beyond the film table (eccentricity ratio above 0.97): surfaces touch or nearly "
-              "do; the film thickness is not a result", number < _row(_SOMMERFELD, length_to_diameter)[-1]),
+        limit("bearing load beyond the film table (eccentricity ratio above 0.97): the film is at most 3 % of the "
+              "clearance; what is shown is a lower bound", number < _row(_SOMMERFELD, length_to_diameter)[-1]),
         limit("bearing longer than 1.5 diameters: side flow and peak pressure of the film table are "
               "uncertain there", shape > 1.5),
     )
@@ -340,7 +340,8 @@ def _row(table: dict[float, list[float]], length_to_diameter: float) -> Array:
 def _monotone_row(table: dict[float, list[float]], length_to_diameter: float) -> Array:
     """Monotone cubic in D/L, for quantities on which the plain cubic swings."""
     slenderness, nodes = _slenderness(table, length_to_diameter)
-    return np.asarray(PchipInterpolator(nodes, np.array(list(table.values())))(slenderness), dtype=np.float64)
+    columns = np.array(list(table.values())).T
+    return np.array([value(monotone_through_points(nodes, column), slenderness) for column in columns])
 
 
 def _slenderness(table: dict[float, list[float]], length_to_diameter: float) -> tuple[float, Array]:
@@ -359,8 +360,13 @@ def _sommerfeld_at(ratio: Array, length_to_diameter: float) -> Array:
 def _over(ratio: Array, column: Array, centred: float | None) -> Array:
     """Monotone cubic over the eccentricity ratio, with the value of the centred journal where it is known."""
     if centred is None:
-        curve = PchipInterpolator(ECCENTRICITIES, column, extrapolate=False)
-        return np.asarray(curve(np.maximum(ratio, ECCENTRICITIES[0])), dtype=np.float64)
+        curve = monotone_through_points(ECCENTRICITIES, column)
+        return _inside(ratio, curve, np.maximum(ratio, ECCENTRICITIES[0]))
     knots = np.concatenate([[0.0], ECCENTRICITIES])
     values = np.concatenate([[centred], column])
-    return np.asarray(PchipInterpolator(knots, values, extrapolate=False)(ratio), dtype=np.float64)
+    return _inside(ratio, monotone_through_points(knots, values), np.asarray(ratio))
+
+
+def _inside(ratio: Array, curve: PiecewisePolynomial, place: Array) -> Array:
+    """The curve, NaN beyond the last row of the tables."""
+    return np.where(np.asarray(ratio) <= ECCENTRICITIES[-1], value(curve, place), np.nan)

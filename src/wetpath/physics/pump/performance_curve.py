@@ -7,8 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.physics.constants import STANDARD_GRAVITY
-from wetpath.physics.published import in_kernel
-from wetpath.physics.pump.piecewise_polynomial import (
+from wetpath.physics.piecewise_polynomial import (
     PiecewisePolynomial,
     least_squares,
     slope,
@@ -16,6 +15,7 @@ from wetpath.physics.pump.piecewise_polynomial import (
     turning_points,
     value,
 )
+from wetpath.physics.published import in_kernel
 from wetpath.physics.validity import Limit, limit
 
 Numeric = Any
@@ -170,7 +170,7 @@ def performance_curve(flow: Any, head: Any, *, efficiency: Any = None, power_ove
     Notes
     -----
     Through every point: cubic splines, or monotone cubics where a spline would make waves, see
-    :func:`wetpath.physics.pump.piecewise_polynomial.through_points`. Power is interpolated, efficiency
+    :func:`wetpath.physics.piecewise_polynomial.through_points`. Power is interpolated, efficiency
     follows from it.
 
     Examples

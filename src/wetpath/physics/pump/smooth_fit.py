@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.optimize import lsq_linear
 from scipy.special import comb
 
-from wetpath.physics.pump.piecewise_polynomial import PiecewisePolynomial, turning_points, value
+from wetpath.physics.piecewise_polynomial import PiecewisePolynomial, turning_points, value
 
 Array = NDArray[np.float64]
 Shape = Literal["falling", "one hill", "one valley", "any"]

@@ -42,7 +42,7 @@ ALL: tuple[Callable[[Situation], Check], ...] = (
 
 #: What the checks of each file are about.
 SUBJECTS: dict[str, str] = {
-    "vapour": "vapour margins and circulation", "liquid_limits": "limits of the liquid", "hydraulics": "hydraulics",
+    "vapour": "vapour and circulation", "liquid_limits": "limits of the liquid", "hydraulics": "hydraulics",
     "suction": "suction", "bearings": "bearings and thrust", "coupling": "magnetic coupling",
     "pressure_parts": "parts under pressure", "driver": "motor", "temperature_class": "surfaces", "solids": "solids",
     "standstill": "standing still", "flow_limits": "flow limits"}
@@ -52,6 +52,6 @@ OVER_ALL_FLOWS: tuple[Callable[[Situation], Check], ...] = (flow_limits.minimum_
 
 def all_checks(situation: Situation, *, full: bool = False) -> tuple[Check, ...]:
     """Every check of the rating, with ``full`` those over all flows too; one that is asked of no case is left out."""
-    found = (replace(make(situation), subject=SUBJECTS[make.__module__.rpartition(".")[2]])
+    found = ((make(situation), SUBJECTS[make.__module__.rpartition(".")[2]])
              for make in (*ALL, *(OVER_ALL_FLOWS if full else ())))
-    return tuple(one for one in found if one.applies.any())
+    return tuple(replace(one, subject=subject) for one, subject in found if one.applies.any())

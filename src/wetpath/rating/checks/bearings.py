@@ -121,19 +121,19 @@ def _thrust(situation: Situation, name: str, title: str, thrust: Array, applies:
 
 def external_life_rated(situation: Situation) -> Check:
     """Rating life of the external bearings in the rated case."""
-    return _life(situation, "rolling_bearing_life_rated", situation.demands.rated)
+    return _life(situation, "rolling_bearing_life_rated", "rated case", situation.demands.rated)
 
 
 def external_life_worst(situation: Situation) -> Check:
     """Rating life of the external bearings in every case."""
-    return _life(situation, "rolling_bearing_life_worst", np.ones(situation.count, bool))
+    return _life(situation, "rolling_bearing_life_worst", "every case", np.ones(situation.count, bool))
 
 
-def _life(situation: Situation, name: str, applies: Flags) -> Check:
-    state = situation.external_bearings
+def _life(situation: Situation, name: str, cases: str, applies: Flags) -> Check:
+    title, state = f"rating life of the external bearings, {cases}", situation.external_bearings
     if state is None:
         nothing = np.full(situation.count, np.nan)
-        return check(name, "rating life of the external bearings", LIFE, nothing, situation.practice[name],
+        return check(name, title, LIFE, nothing, situation.practice[name],
                      applies=False, where="external bearings")
-    return check(name, "rating life of the external bearings", LIFE, state.least_life, situation.practice[name],
+    return check(name, title, LIFE, state.least_life, situation.practice[name],
                  by_choice=True, applies=applies, where=state.where)

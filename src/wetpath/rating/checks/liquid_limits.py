@@ -9,6 +9,8 @@ from wetpath.rating.situation import Situation
 
 #: Scale of a temperature limit for comparison with other checks [K].
 SCALE = 20.0
+#: The same for freezing, where the liquid is known to be colder nowhere inside [K].
+FREEZING_SCALE = 10.0
 
 
 def _least(*values: float | None) -> float:
@@ -35,7 +37,7 @@ def coldest(situation: Situation) -> Check:
         *(None if value is None else -value for value in (liquid.limits.solidification,
                                                           liquid.limits.crystallisation)))))
     return check("coldest", "coldest station, where the liquid solidifies", TEMPERATURE, temperature.min(axis=1),
-                 point, sense="at least", scale=SCALE, applies=~np.isnan(point),
+                 point, sense="at least", scale=FREEZING_SCALE, applies=~np.isnan(point),
                  difference_kind=TEMPERATURE_DIFFERENCE, where=situation.titles(temperature.argmin(axis=1)),
                  source="liquid-data", status="given", meaning="the liquid freezes or crystallises at this temperature",
                  remedy="heat tracing, a warmer liquid, or a jacketed casing")

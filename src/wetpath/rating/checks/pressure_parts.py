@@ -21,7 +21,7 @@ def casing(situation: Situation) -> Check:
     rating = situation.pump.casing.pressure_rating
     return check("casing_pressure", "pressure in the casing at shut-off", PRESSURE, highest_pressure(situation), rating,
                  sense="at most", scale=rating - situation.demands.atmosphere, difference_kind=PRESSURE_DIFFERENCE,
-                 where="casing", source="pump-file", status="given",
+                 by_choice=True, where="casing", source="pump-file", status="given",
                  meaning="suction pressure plus shut-off head must stay below the maximum allowable working pressure",
                  remedy="a casing of a higher rating, or a relief device at the suction vessel")
 
@@ -37,8 +37,8 @@ def shell(situation: Situation) -> Check:
         meaning = f"code formula of the {part} at the temperature of the wall, less corrosion and mill tolerance"
     return check("shell_pressure", "pressure inside the containment shell at shut-off", PRESSURE,
                  state.inside + outside, state.bears + outside, sense="at most", scale=np.abs(state.bears),
-                 difference_kind=PRESSURE_DIFFERENCE, where="containment shell", source=source, status=status,
-                 meaning=meaning, remedy="a thicker wall (more loss, less torque) or a stronger alloy")
+                 difference_kind=PRESSURE_DIFFERENCE, by_choice=True, where="containment shell", source=source,
+                 status=status, meaning=meaning, remedy="a thicker wall (more loss, less torque) or a stronger alloy")
 
 
 def shell_vacuum(situation: Situation) -> Check:

@@ -4,7 +4,6 @@ from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import CubicSpline, PchipInterpolator
 
 from wetpath.physics.published import in_kernel
 
@@ -76,10 +75,14 @@ def through_points(x: Any, y: Any) -> PiecewisePolynomial:
         raise ValueError("a curve takes two sequences of equal length, two points at least")
     if not (np.isfinite(abscissa).all() and np.isfinite(ordinate).all() and (np.diff(abscissa) > 0).all()):
         raise ValueError("the points of a curve must be finite and rise strictly in x")
-    spline = _packed(abscissa, CubicSpline(abscissa, ordinate).c)
-    if makes_waves(spline, ordinate):
-        return _packed(abscissa, PchipInterpolator(abscissa, ordinate).c)
-    return spline
+    spline = _hermite(abscissa, ordinate, _spline_slopes(abscissa, ordinate))
+    return monotone_through_points(abscissa, ordinate) if makes_waves(spline, ordinate) else spline
+
+
+def monotone_through_points(x: Any, y: Any) -> PiecewisePolynomial:
+    """Monotone cubics through points, which turn only where the points turn (Fritsch and Butland 1984)."""
+    abscissa, ordinate = np.asarray(x, float), np.asarray(y, float)
+    return _hermite(abscissa, ordinate, _monotone_slopes(abscissa, ordinate))
 
 
 def least_squares(x: Any, y: Any, degree: int) -> PiecewisePolynomial:
@@ -131,8 +134,53 @@ def turning_points(curve: PiecewisePolynomial) -> Array:
     return np.unique([x for x in inside if slope(curve, x - step) * slope(curve, x + step) < 0])
 
 
-def _packed(knots: Array, descending: Array) -> PiecewisePolynomial:
-    coefficients = np.zeros((len(knots) - 1, 5))
-    ascending = descending[::-1].T
-    coefficients[:, :ascending.shape[1]] = ascending
-    return PiecewisePolynomial(np.ascontiguousarray(knots), coefficients)
+def _spline_slopes(x: Array, y: Array) -> Array:
+    """Slopes at the points of the cubic spline whose third derivative is continuous next to both ends."""
+    width, chord = np.diff(x), np.diff(y) / np.diff(x)
+    count = x.size
+    if count == 2:
+        return np.repeat(chord, 2)
+    if count == 3:                                   # the parabola through them
+        bend = (chord[1] - chord[0]) / (x[2] - x[0])
+        return np.array([chord[0] - bend * width[0], chord[0] + bend * width[0], chord[1] + bend * width[1]])
+    matrix, right = np.zeros((count, count)), np.empty(count)
+    inner = np.arange(1, count - 1)
+    matrix[inner, inner - 1], matrix[inner, inner + 1] = width[1:], width[:-1]
+    matrix[inner, inner] = 2 * (width[:-1] + width[1:])
+    right[inner] = 3 * (width[1:] * chord[:-1] + width[:-1] * chord[1:])
+    for row, near, w0, w1, c0, c1 in ((0, 1, width[0], width[1], chord[0], chord[1]),
+                                      (-1, -2, width[-1], width[-2], chord[-1], chord[-2])):
+        both = w0 + w1
+        matrix[row, row], matrix[row, near] = w1, both
+        right[row] = ((w0 + 2 * both) * w1 * c0 + w0**2 * c1) / both
+    return np.asarray(np.linalg.solve(matrix, right))
+
+
+def _monotone_slopes(x: Array, y: Array) -> Array:
+    """Slopes of Fritsch and Butland: weighted harmonic means of the chords, zero where these turn."""
+    width, chord = np.diff(x), np.diff(y) / np.diff(x)
+    if x.size == 2:
+        return np.repeat(chord, 2)
+    slopes = np.zeros(x.size)
+    one_way = np.flatnonzero(chord[:-1] * chord[1:] > 0)
+    before, after = 2 * width[1:] + width[:-1], width[1:] + 2 * width[:-1]
+    slopes[one_way + 1] = ((before + after)[one_way]
+                           / (before[one_way] / chord[one_way] + after[one_way] / chord[one_way + 1]))
+    for end, w0, w1, c0, c1 in ((0, width[0], width[1], chord[0], chord[1]),
+                                (-1, width[-1], width[-2], chord[-1], chord[-2])):
+        slope_there = ((2 * w0 + w1) * c0 - w0 * c1) / (w0 + w1)
+        if np.sign(slope_there) != np.sign(c0):
+            slope_there = 0.0
+        elif np.sign(c0) != np.sign(c1) and abs(slope_there) > 3 * abs(c0):
+            slope_there = 3 * c0
+        slopes[end] = slope_there
+    return slopes
+
+
+def _hermite(x: Array, y: Array, slopes: Array) -> PiecewisePolynomial:
+    """Cubics through points with given slopes."""
+    width, chord = np.diff(x), np.diff(y) / np.diff(x)
+    bend = (slopes[:-1] + slopes[1:] - 2 * chord) / width
+    coefficients = np.stack([y[:-1], slopes[:-1], (chord - slopes[:-1]) / width - bend, bend / width,
+                             np.zeros(width.size)], axis=1)
+    return PiecewisePolynomial(np.ascontiguousarray(x), np.ascontiguousarray(coefficients))

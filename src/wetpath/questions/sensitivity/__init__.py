@@ -1,0 +1,1 @@
+"""Sensitivities of a rating: what a change of any input is worth."""

@@ -1,0 +1,68 @@
+"""Many slightly changed copies of one pump in one operating case, as arrays to be changed in place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetpath.circulation.solve import MachineArrays
+from wetpath.liquids import lookup
+from wetpath.liquids.lookup import LiquidArrays
+from wetpath.rating.pump_model import Inputs
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Sample:
+    """Copies of a pump in one case, first axis the copy; every array may be changed in place. Factors start at 1."""
+
+    machine: MachineArrays
+    inputs: Inputs
+    head: Array
+    efficiency: Array
+    npsh_required: Array
+    vapour_pressure: Array
+    density: Array
+    heat_capacity: Array
+    viscosity: Array
+    conductivity: Array
+
+    @property
+    def count(self) -> int:
+        """Number of copies."""
+        return self.inputs.flow.size
+
+    @property
+    def liquid_factors(self) -> Array:
+        """(copies, 4): factors on density, heat capacity, viscosity and thermal conductivity of the liquid."""
+        return np.stack((self.density, self.heat_capacity, self.viscosity, self.conductivity), axis=1)
+
+
+def sample_of(machine: MachineArrays, inputs: Inputs, count: int) -> Sample:
+    """Return ``count`` equal copies of the one pump of ``machine`` in the one case of ``inputs``."""
+    copies = MachineArrays(*(np.repeat(array[:1], count, axis=0) for array in machine))
+    columns = {name: np.repeat(getattr(inputs, name)[:1], count) for name in inputs.__dataclass_fields__}
+    factors = (np.ones(count) for _ in range(8))
+    return Sample(copies, Inputs(**columns), *factors)
+
+
+def scaled_liquid(liquid: LiquidArrays, factors: Array) -> LiquidArrays:
+    """Table of a liquid with density, heat capacity, viscosity and thermal conductivity multiplied by factors.
+
+    Enthalpy goes with the heat capacity, and so does the small heat of compression in it. Factors of 1 give the
+    table itself.
+    """
+    density, capacity, viscosity, conductivity = factors
+    if (factors == 1.0).all():
+        return liquid
+    rows = liquid.rows.copy()
+    states = rows[:, lookup.STATE:, :]
+    states[:, lookup.DENSITY::5] *= density
+    states[:, lookup.ENTHALPY::5] *= capacity
+    states[:, lookup.HEAT_CAPACITY::5] *= capacity
+    states[:, lookup.CONDUCTIVITY::5] *= conductivity
+    states[:, lookup.LOG_VISCOSITY, 0] += np.log(viscosity)
+    return liquid._replace(rows=rows)

@@ -1,0 +1,1 @@
+"""The question "how far": where in flow, temperature and suction pressure a pump may be run."""

@@ -1,0 +1,187 @@
+"""The operating window of one pump and one operating case, with all that is told of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetpath.edge.quantities import TEMPERATURE, VOLUME_FLOW
+from wetpath.edge.units import express
+from wetpath.errors import InputError
+from wetpath.liquids.liquid import Liquid
+from wetpath.questions.window.basis import Basis, Cancelled, Progress, Suction
+from wetpath.questions.window.bounds import Bounds, bounds_from
+from wetpath.questions.window.required import Required, required_at
+from wetpath.questions.window.window_map import WindowMap, window_map
+from wetpath.rating.rate import Rating
+
+Array = NDArray[np.float64]
+
+#: Default numbers of flows and temperatures.
+GRID = (60, 40)
+#: Fewest and most points along an axis.
+FEWEST, MOST = 3, 400
+#: Nodes of the grid at which the required suction pressure is found at most; of a finer grid every second, third, ...
+MOST_SEARCHED = 2400
+#: Solves that a search of the required suction pressure with its band takes about.
+SEARCH_COST = 30
+#: Default flows begin at this share of the flow of best efficiency.
+FIRST_FLOW_SHARE = 0.08
+#: Default temperatures reach this far beyond those of the cases [K].
+ROOM = 20.0
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What a window shall be of; None stands for what the case and the cases give."""
+
+    case: int | str | None = None
+    grid: tuple[int, int] = GRID
+    flow: tuple[float, float] | None = None
+    temperature: tuple[float, float] | None = None
+    suction: Suction | None = None
+    speed: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Window:
+    """A map, the suction pressure needed, and the bounds; of the map's grid the latter has every ``stride``-th."""
+
+    rating: Rating
+    basis: Basis
+    map: WindowMap
+    required: Required           # axes (flow, temperature) of ``required_flow``, ``required_temperature``
+    stride: int
+    bounds: Bounds
+    complete: bool
+    warnings: tuple[str, ...]
+
+    @property
+    def case_name(self) -> str:
+        """The case the window stands on."""
+        return self.rating.case_names[self.basis.case]
+
+    @property
+    def required_flow(self) -> Array:
+        """Flows of the required suction pressure [m3/s]."""
+        return self.map.flow[::self.stride]
+
+    @property
+    def required_temperature(self) -> Array:
+        """Temperatures of the required suction pressure [K]."""
+        return self.map.temperature[::self.stride]
+
+    @property
+    def shown_cases(self) -> tuple[int, ...]:
+        """Cases with the liquid and the speed of the window, which can be drawn in it."""
+        situation = self.rating.situation
+        same = ((situation.model_of == situation.model_of[self.basis.case])
+                & np.isclose(situation.solved.inputs.speed, self.basis.speed))
+        return tuple(int(case) for case in np.flatnonzero(same))
+
+
+def study_window(rating: Rating, asked: Asked = Asked(), *, progress: Progress | None = None,
+                 cancelled: Cancelled | None = None) -> Window:
+    """Work out the operating window around one case of a rating.
+
+    Parameters
+    ----------
+    rating : Rating
+    asked : Asked
+        Case, grid, ranges, suction and speed.
+    progress, cancelled : callable, optional
+        Told (done, of) in points; asked between chunks whether to stop. What was done is kept.
+
+    Raises
+    ------
+    InputError
+        For ranges outside the liquid's table, or a suction above a vapour pressure that is not known.
+    """
+    basis = basis_of(rating, asked)
+    flows = _flows(basis, asked.flow)
+    temperatures = _temperatures(rating, basis, asked.temperature)
+    flow, temperature = np.linspace(*flows, asked.grid[0]), np.linspace(*temperatures, asked.grid[1])
+    stride = 1
+    while flow[::stride].size * temperature[::stride].size > MOST_SEARCHED:
+        stride += 1
+    shape = flow[::stride].size, temperature[::stride].size
+    total = flow.size * temperature.size
+    of = total + SEARCH_COST * shape[0] * shape[1]
+
+    def told(before: int, each: int) -> Progress | None:
+        return None if progress is None else lambda done, _: progress(before + each * done, of)
+
+    chart = window_map(basis, flow, temperature, progress=told(0, 1), cancelled=cancelled)
+    at = [one.ravel() for one in np.meshgrid(flow[::stride], temperature[::stride], indexing="ij")]
+    required = required_at(basis, *at, progress=told(total, SEARCH_COST), cancelled=cancelled)
+    stopped = not chart.rated.all() or (cancelled is not None and cancelled())
+    return Window(rating, basis, chart, required.reshaped(shape), stride, bounds_from(basis, flows, temperatures),
+                  not stopped, _warnings(rating, basis, chart, stopped))
+
+
+def basis_of(rating: Rating, asked: Asked) -> Basis:
+    """The case, speed and suction that a window stands on."""
+    case = rating.verdict.case if asked.case is None else rating.case_number(asked.case)
+    own, inputs = rating.enquiry.cases[case], rating.inputs
+    suction = asked.suction
+    if suction is None:
+        suction = (Suction(own.above_vapour_pressure, above_vapour=True) if own.above_vapour_pressure is not None
+                   else Suction(float(inputs.pressure[case])))
+    basis = Basis(rating.situation, case, asked.speed or float(inputs.speed[case]), suction)
+    if suction.above_vapour and not basis.liquid.has_vapour_pressure:
+        raise InputError(f"cannot be used: the vapour pressure of {basis.liquid.name} is not known",
+                         field="above-vapour-pressure", do="give the suction pressure")
+    return basis
+
+
+def _flows(basis: Basis, asked: tuple[float, float] | None) -> tuple[float, float]:
+    if asked is not None:
+        return asked
+    best, last = _of_the_curve(basis)
+    return FIRST_FLOW_SHARE * best, last
+
+
+def _of_the_curve(basis: Basis) -> tuple[float, float]:
+    """Flow of best efficiency and end of the tested curve, at the speed and viscosity of the window [m3/s]."""
+    curve = basis.situation.pump.impeller.tested.curve
+    point = basis.model.point(basis.inputs(*(np.array([one]) for one in (
+        basis.flow, basis.temperature, basis.situation.solved.inputs.pressure[basis.case]))))
+    best = float(point.best_flow[0])
+    return best, curve.last_flow / curve.best_flow * best
+
+
+def _temperatures(rating: Rating, basis: Basis, asked: tuple[float, float] | None) -> tuple[float, float]:
+    low, high = basis.liquid.temperature_range
+    if asked is not None:
+        if asked[0] < low or asked[1] > high:
+            raise InputError(
+                f"reaches outside the property table of {basis.liquid.name}; allowed: {express(low, TEMPERATURE)} to "
+                f"{express(high, TEMPERATURE)}", field="temperature", do="give a longer table or a narrower range")
+        return asked
+    same = rating.situation.model_of == rating.situation.model_of[basis.case]
+    of_cases = rating.inputs.temperature[same]
+    return max(low, float(of_cases.min()) - ROOM), min(_highest(basis.liquid), float(of_cases.max()) + ROOM)
+
+
+def _highest(liquid: Liquid) -> float:
+    """Just within the end of the table, where a liquid at its critical point has no properties left."""
+    return liquid.temperature_range[1] - 1.0
+
+
+def _warnings(rating: Rating, basis: Basis, chart: WindowMap, stopped: bool) -> tuple[str, ...]:
+    found = []
+    if stopped:
+        done = int(chart.rated.sum())
+        found.append(f"stopped after {done} of {chart.rated.size} points; what is rated is kept")
+    if chart.unproved:
+        found.append(f"at {chart.unproved} of {chart.rated.size} points the circulation did not close from its first "
+                     "guess; they count as excluded, on the safe side, without proof")
+    if not basis.liquid.has_vapour_pressure:
+        found.append(f"the vapour pressure of {basis.liquid.name} is not known: no suction pressure can be asked for")
+    _, beyond = _of_the_curve(basis)
+    if chart.flow[-1] > 1.001 * beyond:
+        found.append(f"flows above {express(beyond, VOLUME_FLOW)}, the end of the tested curve, stand on a continued "
+                     "curve")
+    return tuple(found)
