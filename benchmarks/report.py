@@ -60,6 +60,10 @@ def main(quick: bool) -> None:
          1e9 / workloads.POINTS)
     line("vapour pressure at a temperature", timed(workloads.lookup_vapour_pressures(), repeats=repeats), "ns",
          1e9 / workloads.POINTS)
+    for size in ((60, 40),) if quick else ((60, 40), (200, 200)):
+        line(f"window {size[0]} x {size[1]}, every check", timed(workloads.window_map_of(*size), repeats=3), "s", 1.0)
+    line("window 60 x 40, suction pressure needed with its band",
+         timed(workloads.window_search(60, 40), repeats=3), "s", 1.0)
     line("torque and loss map of a coupling", timed(workloads.coupling(), repeats=repeats), "ms", 1e3)
     if workloads.command_line_exists():
         line("process: wetpath --help", timed(lambda: workloads.run_command("--help"), repeats=3), "s", 1.0)

@@ -53,6 +53,15 @@ def test_coupling_response(benchmark):
     benchmark(workloads.coupling())
 
 
+@pytest.mark.parametrize("size", [(60, 40), (200, 200)])
+def test_window_with_every_check(benchmark, size):
+    benchmark.pedantic(workloads.window_map_of(*size), rounds=3, warmup_rounds=1)
+
+
+def test_window_of_needed_suction_pressure(benchmark):
+    benchmark.pedantic(workloads.window_search(60, 40), rounds=3, warmup_rounds=1)
+
+
 @pytest.mark.skipif(not workloads.command_line_exists(), reason="no command line yet")
 def test_process_of_a_rating(benchmark):
     benchmark.pedantic(workloads.rate_command(), rounds=3, warmup_rounds=1)

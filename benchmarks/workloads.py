@@ -23,8 +23,14 @@ from wetpath.circulation.continuation import solve_cases
 from wetpath.circulation.solve import CaseArrays
 from wetpath.coupling.response import coupling_response
 from wetpath.liquids import lookup
+from wetpath.questions.window.basis import Basis, Suction
+from wetpath.questions.window.required import required_at
+from wetpath.questions.window.study import Asked, basis_of
+from wetpath.questions.window.window_map import window_map
 from wetpath.rating.machine_arrays import coupling_geometry
 from wetpath.rating.pump_model import Inputs
+from wetpath.rating.rate import rate
+from wetpath.services.rating import load_service
 
 Work = Callable[[], Any]
 DUTIES = {"W1-a": W1_A, "W1-b": W1_B, "W1-c": W1_C}
@@ -144,3 +150,24 @@ def first_solve(cache_folder: str) -> None:
     environment = {**os.environ, "WETPATH_CACHE": cache_folder}
     environment.pop("NUMBA_CACHE_DIR", None)
     subprocess.run([sys.executable, "-c", program], env=environment, check=True)
+
+
+def window_map_of(flows: int, temperatures: int) -> Work:
+    """Every check of the butane demo on a grid of flows and temperatures."""
+    basis = _window_basis()
+    flow, temperature = np.linspace(0.002, 0.019, flows), np.linspace(283.0, 343.0, temperatures)
+    return lambda: window_map(basis, flow, temperature)
+
+
+def window_search(flows: int, temperatures: int) -> Work:
+    """The suction pressure needed, with its band, on such a grid."""
+    basis = _window_basis()
+    flow, temperature = np.meshgrid(np.linspace(0.002, 0.019, flows), np.linspace(283.0, 343.0, temperatures))
+    return lambda: required_at(basis, flow.ravel(), temperature.ravel())
+
+
+@cache
+def _window_basis() -> Basis:
+    service = load_service(demo_file("enquiries", "butane_reflux"))
+    rating = rate(service.pump, service.enquiry, service.liquid, service.practice, full=False)
+    return basis_of(rating, Asked(suction=Suction(1e5, above_vapour=True)))

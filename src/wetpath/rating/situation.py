@@ -213,5 +213,5 @@ class Situation:
 
     def titles(self, stations: NDArray[np.int64]) -> tuple[str, ...]:
         """Names and titles of stations by index."""
-        names = self.pump.network.stations
-        return tuple(f"station {names[index]}, {self.pump.title_of(names[index])}" for index in stations)
+        told = [f"station {name}, {self.pump.title_of(name)}" for name in self.pump.network.stations]
+        return tuple(told[index] for index in stations.tolist())

@@ -48,17 +48,17 @@ def test_probability_of_one_even_input():
     assert governing_margin(rating(), case) == PRESSURE_MARGIN
     worth = worth_of(rating(), case)
     slope = next(one.slope[0] for one in worth.effects if one.variable.name == "suction_pressure")
-    left = (worth.now[0] - worth.limits[0]) / slope
+    left = float((worth.now[0] - worth.limits[0]) / slope)
     found = uncertainty_of(rating(), samples=1024, case=case,
-                           given=known_but(suction_pressure=f"{2e-5 * left!r} bar"))
+                           given=known_but(suction_pressure=f"{-1.5e-5 * left!r} bar to {4.5e-5 * left!r} bar"))
     holds = found.cases[case].probabilities[0]
     assert holds.name == "vapour_margin_pressure"
-    assert holds.share == pytest.approx(0.75, abs=2e-3)      # (2 + 1) / 4; evenly spread points, not random ones
-    assert holds.low < 0.75 < holds.high
+    assert holds.share == pytest.approx(5.5 / 6, abs=2e-3)      # evenly spread points, not random ones
+    assert holds.low < 5.5 / 6 < holds.high
     own = found.cases[case]
-    assert own.median == pytest.approx(own.now, rel=2e-3)
-    # the middle 95 % of an even spread of twice what is left, on both sides
-    assert own.high - own.low == pytest.approx(0.95 * 4 * left * slope, rel=5e-3)
+    assert own.median == pytest.approx(own.now + 1.5 * left * slope, rel=5e-3)
+    # the middle 95 % of an even spread of six times what is left
+    assert own.high - own.low == pytest.approx(0.95 * 6 * left * slope, rel=5e-3)
 
 
 def test_causes_of_a_nearly_linear_case_follow_from_the_slopes():
@@ -151,7 +151,8 @@ def test_spreads_as_typed():
     assert given_spread("0", flow).low == given_spread("0", flow).high == 0.0
     for name, text, words in (
             ("temperature", "3 %", "share of an absolute temperature"), ("flow", "1 m3/h to -1 m3/h", "low to high"),
-            ("flow", "-120 % to 3 %", "zero or negative"), ("flow", "1 bar", "flow"), ("flow", "a to b to c", "spread")):
+            ("flow", "-120 % to 3 %", "zero or negative"), ("flow", "1 bar", "flow"),
+            ("flow", "a to b to c", "is not a spread")):
         with pytest.raises(InputError, match=words):
             given_spread(text, own[name])
     model, _ = model_of_case(rating(), 0)

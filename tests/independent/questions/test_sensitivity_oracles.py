@@ -1,4 +1,4 @@
-"""Slopes against a sixth-order difference over solves of their own, and changes against pumps read from changed files."""
+"""Slopes against sixth-order differences over solves of their own, changes against pumps read from changed files."""
 
 import re
 from functools import cache
@@ -112,7 +112,7 @@ def given(table: str, key: str) -> float:
 def test_slope_of_the_feed_hole_from_pump_files(against, tmp_path):
     diameter = given("bush_holder", "feed_diameter")
     step = 0.004 * diameter
-    values = np.array([from_file(tmp_path, ("bush_holder", "feed_diameter", f'"{diameter + move * step!r} mm"'),
+    values = np.array([from_file(tmp_path, ("bush_holder", "feed_diameter", f'"{float(diameter + move * step)!r} mm"'),
                                  place=worth().place) for move in STEPS])
     expected = sixth_order(values, 1e-3 * step)
     ours = effect("feed_hole_diameter").slope
@@ -152,12 +152,13 @@ def test_change_is_that_of_a_changed_pump_file(tmp_path, name, table, key, unit,
 
 
 def given_hole(path: Path) -> float:
-    return float(re.search(r"holes = \{ count = \d+, diameter = \"([\d.]+) mm\"", path.read_text(encoding="utf-8"))[1])
+    found = re.search(r"(?m)^holes = \{ count = \d+, diameter = \"([\d.]+) mm\"", path.read_text(encoding="utf-8"))
+    return float(found[1])
 
 
 def changed_hole(folder: Path, diameter: float) -> Path:
-    text, count = re.subn(r"(holes = \{ count = \d+, diameter = \")[\d.]+( mm\", length)", rf"\g<1>{diameter!r}\g<2>",
-                          PUMP.read_text(encoding="utf-8"))
+    text, count = re.subn(r"(?m)^(holes = \{ count = \d+, diameter = \")[\d.]+( mm\", length)",
+                          rf"\g<1>{diameter!r}\g<2>", PUMP.read_text(encoding="utf-8"))
     assert count == 1
     target = folder / "pump.toml"
     target.write_text(text, encoding="utf-8")

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from wetpath.circulation.outcome import Outcome
 from wetpath.errors import InputError
 from wetpath.physics.heat.annulus_heat_transfer import LAMINAR_SLOT_NUSSELT
 from wetpath.questions.sensitivity.derivative import Derivative, extrapolated_derivative, step_lengths
@@ -83,11 +84,12 @@ def governing_margin(rating: Rating, case: int) -> int:
 
 
 def governing_case(rating: Rating) -> int:
-    """The case whose vapour margins are nearest to their limits."""
-    least = [min((float(one.share[case]) for quantity in VAPOUR_MARGINS
-                  if (one := check_of(rating, quantity)) is not None and not np.isnan(one.share[case])), default=np.inf)
-             for case in range(len(rating.case_names))]
-    return int(np.argmin(least))
+    """The case whose vapour margins are nearest to their limits, of those with a liquid solution if there are any."""
+    least = np.array([min((float(one.share[case]) for quantity in VAPOUR_MARGINS
+                           if (one := check_of(rating, quantity)) is not None and not np.isnan(one.share[case])),
+                          default=np.inf) for case in range(len(rating.case_names))])
+    solved = np.array([outcome != Outcome.NO_SOLUTION for outcome in rating.outcomes])
+    return int(np.argmin(np.where(solved, least, np.inf) if solved.any() else least))
 
 
 def model_of_case(rating: Rating, case: int) -> tuple[PumpModel, Inputs]:
@@ -129,12 +131,19 @@ def worth_of(rating: Rating, case: int | str | None = None) -> Worth:
     return Worth(number, rating.case_names[number], governing,
                  _limits(rating, number), worst[0], place,
                  _places(rating, place, solved), tuple(effects),
-                 film_warnings(model, inputs, solved))
+                 (*unsolved_warnings(rating), *film_warnings(model, inputs, solved)))
 
 
 def _limits(rating: Rating, case: int) -> Array:
     checks = [check_of(rating, quantity) for quantity in range(len(QUANTITIES))]
     return np.array([np.nan if one is None else one.limit[case] for one in checks])
+
+
+def unsolved_warnings(rating: Rating) -> tuple[str, ...]:
+    """Which cases have no liquid solution, and so no slopes."""
+    names = [name for name, outcome in zip(rating.case_names, rating.outcomes, strict=True)
+             if outcome == Outcome.NO_SOLUTION]
+    return (f"no liquid solution as rated, nothing to follow from there: {', '.join(names)}",) if names else ()
 
 
 def film_warnings(model: PumpModel, inputs: Inputs, solved: Evaluated) -> tuple[str, ...]:

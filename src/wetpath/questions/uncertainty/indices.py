@@ -68,8 +68,8 @@ def indices_of(at_first: Array, at_second: Array, at_exchanged: Array, seed: int
 
     Notes
     -----
-    Estimators of Saltelli et al. as SciPy has them. Inputs are taken as independent. The estimates may come out a
-    little below 0 or above 1. All are 0 where the result does not vary.
+    Estimators of Saltelli et al. as SciPy has them; intervals by resampling the points. Inputs are taken as
+    independent. The estimates may come out a little below 0 or above 1. All are 0 where the result does not vary.
 
     References
     ----------
@@ -81,14 +81,22 @@ def indices_of(at_first: Array, at_second: Array, at_exchanged: Array, seed: int
     acting = np.flatnonzero((at_exchanged != at_first).any(axis=1))
     if not acting.size:
         return indices
-    values: dict[Literal["f_A", "f_B", "f_AB"], Array] = {
-        "f_A": at_first[None], "f_B": at_second[None], "f_AB": at_exchanged[acting, None, :]}
-    found = sobol_indices(func=values, n=at_first.size, rng=np.random.default_rng(seed))
-    resampled = found.bootstrap(confidence_level=CONFIDENCE, n_resamples=RESAMPLINGS)
-    for value, interval, whole, part in (
-            (indices.first, indices.first_interval, found.first_order, resampled.first_order),
-            (indices.total, indices.total_interval, found.total_order, resampled.total_order)):
-        value[acting] = whole
-        interval[acting] = np.stack((np.atleast_1d(part.confidence_interval.low),
-                                     np.atleast_1d(part.confidence_interval.high)), axis=1)
+    chosen = at_exchanged[acting]
+    indices.first[acting], indices.total[acting] = _first_and_total(at_first, at_second, chosen)
+    generator, count = np.random.default_rng(seed), at_first.size
+    resampled = np.array([
+        _first_and_total(at_first[rows], at_second[rows], chosen[:, rows])
+        for rows in generator.integers(0, count, (RESAMPLINGS, count))])
+    tail = (1 - CONFIDENCE) / 2
+    ends = np.quantile(resampled, (tail, 1 - tail), axis=0)
+    indices.first_interval[acting], indices.total_interval[acting] = ends[:, 0].T, ends[:, 1].T
     return indices
+
+
+def _first_and_total(at_first: Array, at_second: Array, at_exchanged: Array) -> tuple[Array, Array]:
+    inputs = at_exchanged.shape[0]
+    padded = np.concatenate((at_exchanged, at_exchanged[:1]))     # SciPy refuses a single input
+    values: dict[Literal["f_A", "f_B", "f_AB"], Array] = {
+        "f_A": at_first[None], "f_B": at_second[None], "f_AB": padded[:, None, :]}
+    found = sobol_indices(func=values, n=at_first.size)
+    return found.first_order[:inputs], found.total_order[:inputs]

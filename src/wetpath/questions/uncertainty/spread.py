@@ -42,7 +42,7 @@ class Spread:
         """Change below which the input lies with a probability; ``nominal`` is the value it has in the rating.
 
         >>> tenth = Spread("x", -0.1, 0.1, "even", "", "", "")
-        >>> [float(x) for x in tenth.changes([0.0, 0.5, 0.75], 1.0)]
+        >>> [round(float(x), 9) for x in tenth.changes([0.0, 0.5, 0.75], 1.0)]
         [-0.1, 0.0, 0.05]
         """
         share = np.asarray(probability, float)

@@ -20,6 +20,7 @@ from wetpath.questions.sensitivity.worth import (
     governing_case,
     governing_margin,
     model_of_case,
+    unsolved_warnings,
 )
 from wetpath.questions.uncertainty.indices import CONFIDENCE, Indices, exchanged, indices_of, sobol_points
 from wetpath.questions.uncertainty.spread import Spread, spreads_of
@@ -258,7 +259,7 @@ def _causes(rating: Rating, case: int, own: CaseUncertainty, points: tuple[Array
     values, _ = _values(model, inputs, variables, spreads, crossed, solved)
     results = [own.values[:base, own.governing], own.values[len(first):len(first) + base, own.governing],
                values[:, own.governing]]
-    warnings = list(film_warnings(model, inputs, evaluate(model, sample_of(model.machine, inputs, 1))))
+    warnings = [*unsolved_warnings(rating), *film_warnings(model, inputs, evaluate(model, sample_of(model.machine, inputs, 1)))]
     together = np.concatenate(results)
     lost = int(np.isnan(together).sum())
     if lost == together.size:

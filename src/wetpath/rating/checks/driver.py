@@ -37,9 +37,11 @@ def nameplate(situation: Situation) -> Check:
 def end_of_curve(situation: Situation) -> Check:
     """Largest shaft power from shut-off to the end of the curve; not where somebody holds the flow by hand."""
     state = situation.driver
+    flows = state.highest_power_flow.tolist()
+    told = {flow: express(flow, VOLUME_FLOW) for flow in set(flows)}
     return check("end_of_curve_power", "largest shaft power over the whole curve", POWER, state.highest_power,
                  state.available, sense="at most", applies=~situation.demands.supervised, by_choice=True,
-                 where=tuple(f"at {express(flow, VOLUME_FLOW)}" for flow in state.highest_power_flow),
+                 where=tuple(f"at {told[flow]}" for flow in flows),
                  source="common-practice", status="common practice",
                  meaning="when the flow control fails or the system takes more than was thought, the motor must not be "
                          "overloaded; not asked of cold start, cleaning, flush and works test, whose flow is watched",
