@@ -44,6 +44,23 @@ def test_worth_record(cli):
     assert {each.role for each in record.files} == {"enquiry", "pump"}
 
 
+def test_worth_of_an_enquiry_that_partly_has_no_solution(cli):
+    ran = cli("worth", ENQUIRY.with_name("butane_as_found.toml"))
+    assert ran.code == 0
+    assert "C cold start" in ran.out.splitlines()[0]
+    assert "No liquid solution as rated, nothing to follow from there: A normal, B hot day." in ran.out
+    refused = cli("worth", ENQUIRY.with_name("butane_as_found.toml"), "--case", "A")
+    assert refused.code == 2
+    assert "has no liquid solution from which a change could be told" in refused.err
+
+
+def test_uncertainty_of_an_enquiry_that_partly_has_no_solution(cli):
+    ran = cli("uncertainty", ENQUIRY.with_name("butane_as_found.toml"), "--samples", "128")
+    assert ran.code == 0
+    assert "do not close at once, counted as not holding: A normal" in ran.out
+    assert "points have no liquid solution; for the causes they count as the" in ran.out
+
+
 def test_uncertainty_page(cli):
     ran = cli("uncertainty", ENQUIRY, "--samples", "128", "--case", "B")
     assert ran.code == 0

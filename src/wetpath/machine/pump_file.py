@@ -66,8 +66,8 @@ class PumpFile(Document):
             raise InputError(f"is not larger than the sheath, {inner.shown('sheath_diameter')}",
                              field="containment_shell.bore", value=f'"{shell.shown("bore")}"',
                              do="the liquid needs a gap between sheath and shell")
-        if shell.bore + 2 * shell.wall >= outer.inner_diameter:
-            outside = 1e3 * (shell.bore + 2 * shell.wall)
+        if shell.bore + 2 * shell.thickness >= outer.inner_diameter:
+            outside = 1e3 * (shell.bore + 2 * shell.thickness)
             raise InputError(f"is not larger than the outside of the shell, {outside:.2f} mm",
                              field="outer_ring.inner_diameter", value=f'"{outer.shown("inner_diameter")}"',
                              do="the outer ring needs an air gap around the shell")
@@ -93,8 +93,9 @@ class PumpFile(Document):
     @rule
     def materials_are_known(self) -> None:
         """Shell material and magnets are rows of the tables."""
-        for field, table in (("containment_shell.material", "shell_material"), ("inner_ring.magnets", "inner_magnet"),
-                             ("outer_ring.magnets", "outer_magnet"),
+        for field, table in (("containment_shell.material", "shell_material"),
+                             ("containment_shell.liner.material", "liner_material"),
+                             ("inner_ring.magnets", "inner_magnet"), ("outer_ring.magnets", "outer_magnet"),
                              ("inner_ring.sheath_material", "sheath_material")):
             try:
                 getattr(self, table)
@@ -131,6 +132,12 @@ class PumpFile(Document):
     def sheath_material(self) -> ShellMaterial:
         """The row of the sheath's material."""
         return material(self.inner_ring.sheath_material)
+
+    @cached_property
+    def liner_material(self) -> ShellMaterial | None:
+        """The row of the material of the second wall, when there is one."""
+        liner = self.containment_shell.liner
+        return shell_material(liner.material) if liner else None
 
     @cached_property
     def inner_magnet(self) -> Magnet:

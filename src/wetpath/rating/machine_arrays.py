@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import nan
 
@@ -30,7 +31,11 @@ LOSS_ORDERS = 8
 
 
 def coupling_geometry(pump: PumpFile) -> CouplingGeometry:
-    """Geometry of both rings and the shell between them."""
+    """Geometry of both rings and the shell between them.
+
+    The closed end is taken as the cylinder going on for the length along its surface. Its own field is weaker,
+    nearer to the axis and away from the magnets, so that this bounds its loss from above.
+    """
     inner, outer, shell = pump.inner_ring, pump.outer_ring, pump.containment_shell
     material = pump.shell_material
     anisotropy = (material.resistivity_across_fibre / material.resistivity_along_fibre
@@ -39,8 +44,9 @@ def coupling_geometry(pump: PumpFile) -> CouplingGeometry:
         pole_pairs=inner.poles // 2, inner_back_radius=inner.inner_diameter / 2,
         inner_face_radius=inner.outer_diameter / 2, outer_face_radius=outer.inner_diameter / 2,
         outer_back_radius=outer.outer_diameter / 2, inner_length=inner.length, outer_length=outer.length,
-        shell_inner_radius=shell.bore / 2, shell_thickness=shell.wall, shell_start=shell.rear_overhang - shell.length,
-        shell_end=shell.rear_overhang, inner_arc=inner.arc, outer_arc=outer.arc,
+        shell_inner_radius=shell.wall_radius, shell_thickness=shell.wall,
+        shell_start=shell.rear_overhang - shell.length, shell_end=shell.rear_overhang + shell.end_length,
+        inner_arc=inner.arc, outer_arc=outer.arc,
         inner_magnetisation=inner.magnetisation, outer_magnetisation=outer.magnetisation,
         inner_segments=inner.segments, outer_segments=outer.segments,
         inner_permeability=pump.inner_magnet.recoil_permeability,
@@ -56,16 +62,77 @@ def remanences(pump: PumpFile) -> tuple[float, float]:
 
 
 def shell_conductivity(pump: PumpFile) -> float:
-    """Electrical conductivity of the shell wall at 20 degC [S/m]; 0 when it insulates.
+    """Electrical conductivity of the shell wall at 20 degC [S/m], of the second wall where the first insulates.
 
-    Of a partly conductive wall that along the fibre, all of it taken around the shell: an upper bound.
+    0 when both insulate. Of a partly conductive wall that along the fibre, all of it taken around the shell: an
+    upper bound.
     """
-    material: ShellMaterial = pump.shell_material
+    return _wall_conductivity(pump) or _liner_conductivity(pump)
+
+
+def _wall_conductivity(pump: PumpFile) -> float:
     if pump.containment_shell.resistivity:
         return 1 / pump.containment_shell.resistivity
+    return _conductivity(pump.shell_material)
+
+
+def _liner_conductivity(pump: PumpFile) -> float:
+    return 0.0 if pump.liner_material is None else _conductivity(pump.liner_material)
+
+
+def _conductivity(material: ShellMaterial) -> float:
     if material.conduction == "insulating":
         return 0.0
     return 1 / (material.resistivity_along_fibre if material.conduction == "partly" else material.resistivity)
+
+
+@dataclass(frozen=True)
+class Walls:
+    """How much of the loss of each wall counts, the first and the second, for unit conductivity of the shell."""
+
+    first: float
+    second: float
+    second_radius: float
+    second_thickness: float
+
+
+def walls_of(pump: PumpFile) -> Walls | None:
+    """The two walls of a shell with a second one; None when there is one wall."""
+    shell = pump.containment_shell
+    if shell.liner is None:
+        return None
+    reference = shell_conductivity(pump) or 1.0
+    return Walls(_wall_conductivity(pump) / reference, _liner_conductivity(pump) / reference, shell.liner_radius,
+                 shell.liner.wall)
+
+
+@lru_cache(maxsize=512)
+def response_of_walls(geometry: CouplingGeometry, wet_length: float, walls: Walls | None) -> CouplingResponse:
+    """Torque and loss map of a coupling; with two walls their losses, each in its own field, added."""
+    first = response_of(geometry, wet_length)
+    if walls is None:
+        return first
+    second = response_of(replace(geometry, shell_inner_radius=walls.second_radius,
+                                 shell_thickness=walls.second_thickness, shell_anisotropy=1.0), wet_length)
+    orders = slice(0, min(first.loss_orders.size, second.loss_orders.size))
+
+    def added(name: str) -> Array:
+        return np.asarray(walls.first * getattr(first, name)[orders] + walls.second * getattr(second, name)[orders])
+
+    note = "two walls: their losses are added; that the currents of one weaken the field in the other is left out"
+    return replace(first, loss_orders=first.loss_orders[orders], reaction=first.reaction[orders],
+                   shell_field=first.shell_field[:, orders], loss_inner=added("loss_inner"),
+                   loss_outer=added("loss_outer"), loss_cross=added("loss_cross"),
+                   warnings=(*dict.fromkeys((*first.warnings, *second.warnings)), note))
+
+
+def end_share(pump: PumpFile) -> float:
+    """Share of the shell loss without load that falls in the closed end, at most."""
+    geometry = coupling_geometry(pump)
+    edges = np.array([geometry.shell_start, pump.containment_shell.rear_overhang, geometry.shell_end])
+    inner, outer = remanences(pump)
+    loss = coupling_response(geometry, cell_edges=edges).cell_loss(0.0, 1.0, 1.0, inner, outer)
+    return float(loss[1] / loss.sum())
 
 
 @lru_cache(maxsize=512)
@@ -80,33 +147,41 @@ def response_of(geometry: CouplingGeometry, wet_length: float) -> CouplingRespon
 
 def model_response_for(pump: PumpFile) -> CouplingResponse:
     """Torque and loss map of the coupling of a pump, by the model alone."""
-    return response_of(coupling_geometry(pump), pump.inner_ring.wet_length)
+    return response_of_walls(coupling_geometry(pump), pump.inner_ring.wet_length, walls_of(pump))
 
 
 def response_for(pump: PumpFile) -> CouplingResponse:
     """Torque and loss map of the coupling of a pump, scaled to what was measured on it."""
     if pump.measured is None:
         return model_response_for(pump)
-    return _scaled(coupling_geometry(pump), pump.inner_ring.wet_length, rings_of(pump), pump.measured)[1]
+    return _scaled(coupling_geometry(pump), pump.inner_ring.wet_length, walls_of(pump), rings_of(pump),
+                   pump.measured)[1]
 
 
 def scale_for(pump: PumpFile) -> MeasuredScale:
     """How measured points scale the model."""
     if pump.measured is None:
         return MeasuredScale()
-    return _scaled(coupling_geometry(pump), pump.inner_ring.wet_length, rings_of(pump), pump.measured)[0]
+    return _scaled(coupling_geometry(pump), pump.inner_ring.wet_length, walls_of(pump), rings_of(pump),
+                   pump.measured)[0]
 
 
 def rings_of(pump: PumpFile) -> Rings:
     """Magnets and wall, and how they change with temperature."""
     return Rings(remanences(pump), (pump.inner_magnet.remanence_coefficient, pump.outer_magnet.remanence_coefficient),
-                 shell_conductivity(pump), max(pump.shell_material.resistivity_coefficient, 0.0))
+                 shell_conductivity(pump), resistivity_slope(pump))
+
+
+def resistivity_slope(pump: PumpFile) -> float:
+    """Temperature coefficient of the resistivity of the wall that conducts [1/K]."""
+    conducting = pump.shell_material if _wall_conductivity(pump) or pump.liner_material is None else pump.liner_material
+    return max(conducting.resistivity_coefficient, 0.0)
 
 
 @lru_cache(maxsize=512)
-def _scaled(geometry: CouplingGeometry, wet_length: float, rings: Rings, measured: MeasuredCoupling
-            ) -> tuple[MeasuredScale, CouplingResponse]:
-    response = response_of(geometry, wet_length)
+def _scaled(geometry: CouplingGeometry, wet_length: float, walls: Walls | None, rings: Rings,
+            measured: MeasuredCoupling) -> tuple[MeasuredScale, CouplingResponse]:
+    response = response_of_walls(geometry, wet_length, walls)
     scale = measured_scale(measured, response, rings)
     return scale, scale.applied(response)
 
@@ -123,8 +198,8 @@ def machine_arrays(pumps: Sequence[PumpFile]) -> MachineArrays:
 
 def _shell_row(pump: PumpFile) -> Array:
     row = np.zeros(solve.SHELL_COLUMNS)
-    row[solve.WALL] = pump.containment_shell.wall
-    row[solve.RESISTIVITY_SLOPE] = max(pump.shell_material.resistivity_coefficient, 0.0)
+    row[solve.WALL] = pump.containment_shell.thickness
+    row[solve.RESISTIVITY_SLOPE] = resistivity_slope(pump)
     row[solve.AIR_COEFFICIENT] = pump.containment_shell.air_side_coefficient
     row[solve.CONDUCTIVITY] = shell_conductivity(pump)
     row[solve.OUTER_RING_SHARE] = pump.coupling_housing.outer_ring_share

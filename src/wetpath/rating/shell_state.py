@@ -54,7 +54,7 @@ def shell_state(situation: Situation) -> ShellState:
     inside = np.maximum(situation.solved.inputs.pressure + differential,
                         situation.solution.states.pressure.max(axis=1)) - outside
     cell_area = 2 * np.pi * (part.bore / 2) * situation.pump.inner_ring.wet_length / cells.shape[2]
-    gradient = wall_gradient_drop(cells[:, annulus_cells.CELL_TO_LIQUID].max(axis=1) / cell_area, part.wall,
+    gradient = wall_gradient_drop(cells[:, annulus_cells.CELL_TO_LIQUID].max(axis=1) / cell_area, part.thickness,
                                   material.thermal_conductivity)
     wall, mean_radius = strength.sound_wall, strength.mean_radius
     return ShellState(

@@ -62,7 +62,7 @@ def shell_strength(pump: PumpFile, temperature: Array, atmosphere: float, test_r
     """What the shell of a pump bears at temperatures of its wall; ``test_ratio`` is test over rated pressure."""
     part, material = pump.containment_shell, pump.shell_material
     wall = part.wall * (1 - part.mill_tolerance) - part.corrosion_allowance
-    inner_radius = part.bore / 2 + part.wall - wall
+    inner_radius = part.wall_radius + part.wall - wall
     stress = _allowable(material, temperature)
     cylinder = np.asarray(cylinder_pressure(wall, inner_radius, stress, part.weld_factor))
     end = _end_pressure(part, wall, inner_radius, stress)

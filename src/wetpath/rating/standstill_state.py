@@ -99,7 +99,8 @@ def _settled(situation: Situation) -> Array:
     """Temperature at which shell, inner ring and the liquid between them settle [K]."""
     pump, scalars = situation.pump, situation.scalars
     shell, material = pump.containment_shell, pump.shell_material
-    wall = pi * (shell.bore + shell.wall) * shell.wall * shell.length * material.density * material.heat_capacity
+    wall = (pi * (shell.bore + shell.thickness) * shell.thickness * shell.length * material.density
+            * material.heat_capacity)
     rotor = _ring_capacity(pump)
     liquid = rear_liquid_volume(pump) * situation.per_liquid(
         lambda liquid, chosen: _volume_capacity(liquid, scalars[chosen, solve.MEAN_LIQUID],

@@ -91,13 +91,13 @@ def surface_state(situation: Situation) -> SurfaceState:
     protection, count = situation.demands.protection, situation.count
     dry, slip = _wall_heat(situation)
     part, material = situation.pump.containment_shell, situation.pump.shell_material
-    outside = 2 * pi * (part.bore / 2 + part.wall) * np.diff(response_for(situation.pump).cell_edges)
+    outside = 2 * pi * (part.bore / 2 + part.thickness) * np.diff(response_for(situation.pump).cell_edges)
     heated = bool(dry.any())
     dry_wall, slip_wall = (_air_cooled(situation, heat, outside) if heated else np.full(count, np.nan)
                            for heat in (dry, slip))
     air = situation.demands.air_highest
     flux = (dry / outside).max(axis=1)
-    capacity = material.density * material.heat_capacity * part.wall
+    capacity = material.density * material.heat_capacity * part.thickness
     normal = _normal(situation)
     limit_asked = class_limit_asked(situation)
     malfunctions = [
@@ -125,7 +125,7 @@ def _normal(situation: Situation) -> Surface:
     part = pump.containment_shell
     area = pi * part.bore * pump.inner_ring.wet_length / cells.shape[2]
     flux = np.maximum(cells[:, annulus_cells.CELL_TO_LIQUID] / area, 0.0)
-    drop = wall_gradient_drop(flux, part.wall, pump.shell_material.thermal_conductivity)
+    drop = wall_gradient_drop(flux, part.thickness, pump.shell_material.thermal_conductivity)
     shell = (cells[:, annulus_cells.CELL_WALL] + drop).max(axis=1)
     casing = np.maximum(situation.solution.states.temperature.max(axis=1), situation.solved.inputs.temperature)
     air = np.full(situation.count, situation.demands.air_highest)

@@ -65,7 +65,7 @@ def record_of_coupling(study: CouplingStudy) -> r.CouplingStudyRecord:
             field_opposing_inner=_gaps(heat.field_opposing[0]), field_opposing_outer=_gaps(heat.field_opposing[1])),
         loss=r.LossRecord(speed_rad_per_s=_row(loss.speed), no_load_w=_row(loss.no_load),
                           at_load_angle_w=_gaps(loss.working), angle_deg=_degrees(loss.angle),
-                          over_angle_w=_row(loss.over_angle)),
+                          over_angle_w=_row(loss.over_angle), end_share=loss.end_share),
         slip=r.SlipRecord(shell_loss_w=slip.shell_loss, loss_over_loss_in_step=_known(slip.loss_share),
                           sheath_loss_w=slip.sheath_loss, driving_torque_n_m=slip.driving_torque,
                           swinging_torque_n_m=slip.swinging_torque, swinging_frequency_hz=slip.swinging_frequency),

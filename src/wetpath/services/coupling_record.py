@@ -67,6 +67,7 @@ class LossRecord(Entry):
     at_load_angle_w: tuple[float | None, ...]
     angle_deg: tuple[float, ...]
     over_angle_w: tuple[float, ...] = Field(description="at the speed of the conditions")
+    end_share: float = Field(description="of the loss without load, in the closed end, at most")
 
 
 class SlipRecord(Entry):

@@ -32,6 +32,8 @@ def write_schemas(folder: Path) -> list[Path]:
         check_file,  # noqa: F401  (knows every kind of document)
         coupling_record,
         record,
+        sensitivity,
+        uncertainty,
         window_record,
     )
 
@@ -39,7 +41,9 @@ def write_schemas(folder: Path) -> list[Path]:
     written = documents.write_schemas(folder)
     for name, model in ((record.FORMAT, record.Record),
                         (coupling_record.FORMAT, coupling_record.CouplingStudyRecord),
-                        (window_record.FORMAT, window_record.WindowRecord)):
+                        (window_record.FORMAT, window_record.WindowRecord),
+                        (sensitivity.FORMAT, sensitivity.WorthRecord),
+                        (uncertainty.FORMAT, uncertainty.UncertaintyRecord)):
         schema = {"$schema": "https://json-schema.org/draft/2020-12/schema",
                   **model.model_json_schema(mode="serialization")}
         target = folder / f"{name.replace('/', '-')}{_SUFFIX}"

@@ -13,7 +13,7 @@ from wetpath.questions.sensitivity.derivative import extrapolated_derivative, st
 from wetpath.questions.sensitivity.evaluate import PULL_OUT_RATIO, QUANTITIES, evaluate
 from wetpath.questions.sensitivity.sample import sample_of, scaled_liquid
 from wetpath.questions.sensitivity.variable import variables_of
-from wetpath.questions.sensitivity.worth import model_of_case, worth_of
+from wetpath.questions.sensitivity.worth import film_warnings, model_of_case, worth_of
 from wetpath.rating.rate import Rating
 from wetpath.services.rating import load_service
 
@@ -52,7 +52,7 @@ def test_a_kink_within_the_longest_step_is_found_out():
 
 def test_plain_differences_converge_with_the_square_of_the_step():
     """The proof of the step: each halving brings a plain difference four times nearer to the extrapolated slope."""
-    worth = worth_of(rating(), 0)
+    worth = worth_of(rating("butane_reflux"), 1)
     for one in worth.effects:
         if one.variable.name in ("suction_pressure", "temperature", "feed_hole_diameter", "annulus_gap"):
             away = np.abs(one.derivative.differences[:3, :3] - one.slope[:3])
@@ -100,6 +100,15 @@ def test_wall_heat_transfer_factor_is_one():
     variables["wall_heat_transfer_factor"].move(sample, np.array([0.0, 0.3]))
     film = evaluate(model, sample).film
     assert film[1] / film[0] == pytest.approx(np.full(film.shape[1], 1.3), rel=2e-3)
+
+
+def test_laminar_wall_heat_transfer_is_told():
+    model, inputs, _ = parts()
+    sample = sample_of(model.machine, inputs, 1)
+    assert film_warnings(model, inputs, evaluate(model, sample)) == ()
+    sample.viscosity[:] = 3000.0
+    found = evaluate(model, sample)
+    assert "laminar" in film_warnings(model, inputs, found)[0]
 
 
 def test_vapour_pressure_factor_moves_only_the_margins():

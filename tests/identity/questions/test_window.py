@@ -14,12 +14,14 @@ from hypothesis import strategies as st
 from wetpath.circulation import solve
 from wetpath.circulation.outcome import Outcome
 from wetpath.edge.practice import Practice
+from wetpath.edge.quantities import RATIO
 from wetpath.errors import InputError
 from wetpath.questions.window import points as window_points
 from wetpath.questions.window.basis import Suction
 from wetpath.questions.window.points import AT_FLANGE, governing_check, rate_points
 from wetpath.questions.window.required import BETTER, DEMANDS, WORSE, Spread, least_pressure, required_at, vapour_left
 from wetpath.questions.window.study import Asked, Window, basis_of, study_window
+from wetpath.rating.check import Check, check
 from wetpath.rating.missing import PRESSURE_RESOLUTION
 from wetpath.rating.rate import Rating, rate
 from wetpath.rating.suction_state import npsh_needed
@@ -85,6 +87,17 @@ def test_no_liquid_solution_governs_whatever_the_margins_say() -> None:
     index, holds = governing_check(single.checks, lost)
     assert single.checks[index[0]].name == "circulation"
     assert not holds[0]
+
+
+def test_short_before_what_follows_before_unknown_before_the_least_share() -> None:
+    def made(name: str, *margins: float, **kind: bool) -> Check:
+        return check(name, name, RATIO, np.array(margins), 0.0, sense="at least", scale=1.0, **kind)
+
+    checks = [made("least", 0.1, 0.1, 0.1, 0.1), made("choice", 0.01, 0.01, 0.01, -0.02, by_choice=True),
+              made("unknown", 1.0, np.nan, np.nan, 1.0), made("follows", 1.0, 1.0, -0.9, -0.9, follows=True)]
+    index, holds = governing_check(checks, np.full(4, int(Outcome.LIQUID)))
+    assert [checks[place].name for place in index] == ["least", "unknown", "follows", "choice"]
+    assert holds.tolist() == [True, False, False, False]
 
 
 def test_chunks_do_not_change_a_digit(monkeypatch: pytest.MonkeyPatch) -> None:

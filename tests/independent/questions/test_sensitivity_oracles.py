@@ -9,8 +9,12 @@ import pytest
 
 import wetpath
 from wetpath.circulation import annulus_cells, solve
+from wetpath.edge.files import load_document
+from wetpath.machine.pump_file import PumpFile
 from wetpath.questions.sensitivity.evaluate import QUANTITIES
+from wetpath.questions.sensitivity.sample import sample_of
 from wetpath.questions.sensitivity.worth import governing_case, worth_of
+from wetpath.rating.machine_arrays import machine_arrays
 from wetpath.rating.rate import Rating
 from wetpath.services.rating import load_service
 
@@ -149,6 +153,30 @@ def test_change_is_that_of_a_changed_pump_file(tmp_path, name, table, key, unit,
     noise = np.abs(worth().now) * 1e-12
     assert (np.abs(one.change - expected) <= tolerance * np.abs(expected) + noise).all()
     assert np.abs(expected[[0, 1, 2]]).min() > 0
+
+
+@pytest.mark.parametrize(("name", "table", "key", "unit", "scale"), [
+    ("feed_hole_diameter", "bush_holder", "feed_diameter", "mm", 1e-3),
+    ("return_hole_diameter", "bush_holder", "return_diameter", "mm", 1e-3),
+    ("shaft_bore_diameter", "shaft", "bore", "mm", 1e-3),
+    ("shaft_hole_diameter", "", "", "mm", 1e-3),
+    ("bearing_clearance", "journal_bearings", "clearance", "um", 1e-6),
+    ("annulus_gap", "inner_ring", "sheath_diameter", "mm", -0.5e-3),
+])
+def test_rows_are_those_of_a_changed_pump_file(tmp_path, name, table, key, unit, scale):
+    """Every column of the solve's arrays, also those that hardly count in this case."""
+    one = effect(name).variable
+    if table:
+        target = changed_file(tmp_path, (table, key, f'"{given(table, key) + one.worth / scale!r} {unit}"'))
+    else:
+        target = changed_hole(tmp_path, given_hole(PUMP) + one.worth / scale)
+    model = rating().situation.models[0]
+    sample = sample_of(model.machine, rating().inputs.chosen(np.array([0])), 1)
+    one.move(sample, np.array([one.worth]))
+    expected = machine_arrays([load_document(target, PumpFile)])
+    for ours, theirs in zip(sample.machine, expected, strict=True):
+        assert ours == pytest.approx(theirs, rel=1e-9, nan_ok=True)
+    assert not np.array_equal(sample.machine.rows, model.machine.rows)
 
 
 def given_hole(path: Path) -> float:

@@ -148,6 +148,8 @@ class CouplingPage:
         self._table([("load angle\nelectrical", q.ANGLE, loss.angle),
                      (f"loss at\n{figures.text(self.study.conditions.speed, q.ROTATIONAL_SPEED)}", q.POWER,
                       loss.over_angle)], watts=True)
+        self.paper.say(f"Of it in the closed end at most {1000 * loss.end_share:.1f} ‰, taken as the cylinder "
+                       "going on.")
 
     def _slip(self) -> None:
         slip, figures = self.study.slip, self.figures

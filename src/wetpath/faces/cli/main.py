@@ -98,7 +98,8 @@ def check(
 
 @app.command()
 def schema(
-    kind: Annotated[str, typer.Argument(metavar="KIND", help="pump, enquiry, liquid, practice, rating, coupling, window.")],
+    kind: Annotated[str, typer.Argument(metavar="KIND", help="pump, enquiry, liquid, practice; or a record: rating, "
+                                        "coupling, window, worth, uncertainty.")],
 ) -> None:
     """Write the JSON Schema of a kind of file."""
     from wetpath.services.schemas import schema_text
@@ -144,12 +145,15 @@ def accept(
 def coupling(
     pump: Annotated[Path, typer.Argument(metavar="PUMP", help="Pump file.")],
     liquid_temperature: Annotated[str | None, typer.Option(
-        "--liquid-temperature", metavar='"80 degC"', help="Of shell wall and inner magnets; 20 degC without it.")] = None,
+        "--liquid-temperature", metavar='"80 degC"',
+        help="Of shell wall and inner magnets; 20 degC without it.")] = None,
     torque: Annotated[str | None, typer.Option(
-        "--torque", metavar='"40 N m"', help="Through the coupling; without it that of the motor at rated power.")] = None,
+        "--torque", metavar='"40 N m"',
+        help="Through the coupling; without it that of the motor at rated power.")] = None,
     speed: Annotated[str | None, typer.Option(
         "--speed", metavar='"2950 rpm"', help="Without it that of the motor.")] = None,
-    plot: Annotated[Path | None, typer.Option("--plot", metavar="FILE", help="Draw it into an SVG or PNG file.")] = None,
+    plot: Annotated[Path | None, typer.Option(
+        "--plot", metavar="FILE", help="Draw it into an SVG or PNG file.")] = None,
     json: Annotated[bool, typer.Option("--json", help="Write the study as JSON, in SI units.")] = False,
     units: UnitsOption = Units.METRIC,
 ) -> None:

@@ -13,6 +13,7 @@ from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.rating import announce
 from wetpath.faces.cli.worth import change_text
 from wetpath.questions.sensitivity.evaluate import QUANTITIES, VAPOUR_MARGINS, Quantity
+from wetpath.questions.sensitivity.variable import Variable
 from wetpath.questions.uncertainty.study import CaseUncertainty, Probability, Uncertainty
 from wetpath.rating.rate import Rating
 from wetpath.services import uncertainty as service
@@ -96,7 +97,7 @@ class UncertaintyPage:
             first = next(one for one in self.study.causes if one.worth_measuring)
             self.paper.say(f"Worth measuring: {', '.join(worth)}. With {first.variable.title} known, the range of "
                            f"{self._governing.title} in {self._own.name} shrinks to about "
-                           f"{100 * first.left_when_known:.0f} %.")
+                           f"{100 * first.left_when_known:.0f} % of its width.")
 
     @property
     def _own(self) -> CaseUncertainty:
@@ -132,7 +133,7 @@ class UncertaintyPage:
         lost = [f"{one.name}: {one.count - one.closed} of {one.count}" for one in self.study.cases
                 if one.closed < one.count]
         if lost:
-            self.paper.say(f"Points without liquid solution, counted as not holding: {'; '.join(lost)}.")
+            self.paper.say(f"Points that do not close at once, counted as not holding: {'; '.join(lost)}.")
 
     def _causes(self) -> None:
         rows = []
@@ -140,7 +141,7 @@ class UncertaintyPage:
             if one.total < LEAST_TOTAL and not self.full:
                 continue
             variable, spread = one.variable, one.spread
-            between = (f"{self._change(spread.low, variable.kind)} to {self._change(spread.high, variable.kind)}"
+            between = (f"{self._change(spread.low, variable)} to {self._change(spread.high, variable)}"
                        f", {spread.shape}")
             rows.append((variable.title, between, f"{100 * max(one.first, 0.0):.0f} %", f"{100 * one.total:.0f} %",
                          f"{100 * max(one.total_interval[0], 0):.0f}–{100 * one.total_interval[1]:.0f} %",
@@ -156,8 +157,8 @@ class UncertaintyPage:
         if left_out:
             self.paper.say(f"{left_out} inputs that hardly matter are left out; --full shows them.")
 
-    def _change(self, value: float, kind: Kind) -> str:
-        return change_text(value, kind, self.figures)
+    def _change(self, value: float, variable: Variable) -> str:
+        return change_text(value, variable, self.figures)
 
 
 def _with_interval(one: Probability) -> str:

@@ -113,7 +113,7 @@ class WindowPage:
         self.paper.table([Column(f"{name}\n{figures.unit(kind)}" if "\n" in name else f"\n{name}\n{figures.unit(kind)}",
                                  number=True) for name, _, kind in columns],
                          list(zip(*(texts for _, texts, _ in columns), strict=True)))
-        lost = " – where no pressure within 60 bar of the vapour pressure is enough." * bool(
+        lost = " – where no pressure within 60 bar above the vapour pressure is enough, or none can be told." * bool(
             np.isnan(found.pressure).any())
         least = (f"{figures.number(0.0, q.PRESSURE_DIFFERENCE)} above vapour: the wetted path asks for no more than "
                  "liquid at the suction flange. ") if (found.above_vapour == 0).any() else ""

@@ -13,6 +13,7 @@ from wetpath.faces.cli.figures import NOTHING, Figures
 from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.rating import announce
 from wetpath.questions.sensitivity.evaluate import QUANTITIES
+from wetpath.questions.sensitivity.variable import Variable
 from wetpath.questions.sensitivity.worth import Effect, Worth, check_of
 from wetpath.rating.rate import Rating
 from wetpath.services import sensitivity as service
@@ -23,6 +24,7 @@ from wetpath.services.standing import Standing, standing_of
 LEAST_SHARE = 0.01
 #: Effects below this share of the strongest of their column are not printed.
 NEGLIGIBLE = 0.002
+NO_SOLUTION = "no liquid solution any more"
 GROUPS = {"case": "operating case", "pump": "pump", "model": "model and data"}
 
 
@@ -37,11 +39,11 @@ def show_worth(enquiry: Path, *, pump: Path | None, practice: Path | None, case:
     return 0
 
 
-def change_text(value: float, kind: Kind, figures: Figures) -> str:
-    """A change of an input with its unit and its sign."""
-    unit = "%" if kind == q.RATIO else ""
-    number = figures.number(value, kind, unit=unit, digits=2, sign=True)
-    return f"{number}\u2009{figures.unit(kind, unit)}"
+def change_text(value: float, variable: Variable, figures: Figures) -> str:
+    """A change of an input with its unit and its sign; that of a factor in percent, that of another ratio plain."""
+    unit = "" if variable.kind != q.RATIO else "%" if variable.is_factor else "1"
+    number = figures.number(value, variable.kind, unit=unit, digits=2, sign=True)
+    return f"{number}\u2009{figures.unit(variable.kind, unit)}".rstrip()
 
 
 class WorthPage:
@@ -61,7 +63,8 @@ class WorthPage:
                 self._table(chosen)
         self.paper.gap()
         self.paper.say("Each change is solved anew, alone, all else staying; each margin is taken where it is then "
-                       "worst. ~ : not in proportion, half the change does not do half of it. · : next to nothing.")
+                       "worst. ~ : not in proportion, half the change does not do half of it. · : next to nothing. "
+                       f"{NOTHING} : {NO_SOLUTION}.")
         left_out = len(self.worth.effects) - len(effects)
         if left_out:
             self.paper.say(f"{left_out} inputs that hardly move the governing margin are left out; --full shows them.")
@@ -90,9 +93,12 @@ class WorthPage:
         if worth.where[governing]:
             self.paper.say(f"At {worth.where[governing]}.")
         helps = [one for one in worth.effects if one.variable.group != "model"][:3]
-        told = [f"{one.variable.title} {change_text(one.variable.worth, one.variable.kind, figures)}: "
-                f"{self._effect(float(one.change[governing]), quantity.kind)}\u2009{figures.unit(quantity.kind)}"
-                for one in helps]
+        told = []
+        for one in helps:
+            change = float(one.change[governing])
+            effect = (NO_SOLUTION if np.isnan(change)
+                      else f"{self._effect(change, quantity.kind)}\u2009{figures.unit(quantity.kind)}")
+            told.append(f"{one.variable.title} {change_text(one.variable.worth, one.variable, figures)}: {effect}")
         self.paper.say(f"Moves it most: {'; '.join(told)}.")
 
     def _table(self, effects: list[Effect]) -> None:
@@ -100,7 +106,7 @@ class WorthPage:
         rows = []
         for one in effects:
             cells = [self._cell(one, number, float(strongest[number])) for number in range(len(QUANTITIES))]
-            rows.append((one.variable.title, change_text(one.variable.worth, one.variable.kind, self.figures), *cells))
+            rows.append((one.variable.title, change_text(one.variable.worth, one.variable, self.figures), *cells))
         columns = [Column("", wraps=True, least=18), Column("change", number=True)]
         columns += [Column(f"{one.short}\n{self._unit(one.kind)}", number=True) for one in QUANTITIES]
         self.paper.table(columns, rows, foot=False)

@@ -11,7 +11,7 @@ from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.constants import ZERO_CELSIUS
 from wetpath.physics.magnetics.torque import load_angle
 from wetpath.questions.coupling_study.conditions import Conditions
-from wetpath.rating.machine_arrays import model_response_for, remanences, response_for, rings_of
+from wetpath.rating.machine_arrays import end_share, model_response_for, remanences, response_for, rings_of
 from wetpath.rating.magnet_field import OPPOSING, field_shares, hot_remanences
 
 Array = NDArray[np.float64]
@@ -68,6 +68,7 @@ class LossMap:
     working: Array         # at the working angle
     angle: Array           # [electrical rad], to pull-out, at the speed of the conditions
     over_angle: Array
+    end_share: float       # of the loss without load, in the closed end, at most
 
 
 def torque_curve(pump: PumpFile, conditions: Conditions) -> TorqueCurve:
@@ -121,7 +122,8 @@ def loss_map(pump: PumpFile, conditions: Conditions, point: WorkingPoint) -> Los
         return float(response.cell_loss(at, turning, conductivity, *hot).sum())
 
     no_load, working = (np.array([loss(at, one) for one in speed]) for at in (0.0, point.angle))
-    return LossMap(speed, no_load, working, angle, np.array([loss(one, conditions.speed) for one in angle]))
+    return LossMap(speed, no_load, working, angle, np.array([loss(one, conditions.speed) for one in angle]),
+                   end_share(pump))
 
 
 def _hot(pump: PumpFile, conditions: Conditions) -> tuple[float, float]:

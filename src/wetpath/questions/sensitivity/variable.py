@@ -125,7 +125,7 @@ def _circulation_model(pump: PumpFile) -> Iterator[Variable]:
     for number, entry in enumerate(entry for entry in pump.branches if isinstance(entry, listed.Cavity)):
         rows = _rows_of_entry(pump, entry)
         title = entry.name or "cavity"
-        yield Variable(f"core_rotation_{number + 1}", f"core rotation, {title}", "model", q.RATIO,
+        yield Variable(f"core_rotation_{number + 1}", f"core rotation ({title})", "model", q.RATIO,
                        f"speed of the liquid core over that of the rotor, {title}", entry.core_rotation, 0.01, 0.01,
                        partial(_move_column, rows, laws.CORE), family="core_rotation")
     swirling = _rows_of(pump, listed.ShaftHolesPassage)

@@ -259,7 +259,8 @@ def _causes(rating: Rating, case: int, own: CaseUncertainty, points: tuple[Array
     values, _ = _values(model, inputs, variables, spreads, crossed, solved)
     results = [own.values[:base, own.governing], own.values[len(first):len(first) + base, own.governing],
                values[:, own.governing]]
-    warnings = [*unsolved_warnings(rating), *film_warnings(model, inputs, evaluate(model, sample_of(model.machine, inputs, 1)))]
+    as_rated = evaluate(model, sample_of(model.machine, inputs, 1))
+    warnings = [*unsolved_warnings(rating), *film_warnings(model, inputs, as_rated)]
     together = np.concatenate(results)
     lost = int(np.isnan(together).sum())
     if lost == together.size:

@@ -14,6 +14,7 @@ from wetpath.circulation.solve import MachineArrays
 from wetpath.edge.practice import Practice
 from wetpath.physics.pump.npsh import npsh_available, suction_pressure_needed
 from wetpath.questions.window.basis import CHUNK, Basis, Cancelled, Progress
+from wetpath.rating.machine_arrays import machine_arrays
 from wetpath.rating.missing import FURTHEST_PRESSURE, PRESSURE_RESOLUTION, distance, least_change
 from wetpath.rating.pump_model import Inputs, PumpModel, Selection, Solved
 from wetpath.rating.suction_state import npsh_needed, suction_area
@@ -37,8 +38,9 @@ class Spread:
     @property
     def told(self) -> str:
         """In words."""
-        return (f"feed hole loss {self.feed_loss - 1:+.0%}, shell loss {self.shell_loss - 1:+.0%}, heat transfer at "
-                f"the wall times {self.film:g}")
+        feed, shell = (f"{100 * (factor - 1):+.0f}\u2009%".replace("-", "\u2212")
+                       for factor in (self.feed_loss, self.shell_loss))
+        return f"feed hole loss {feed}, shell loss {shell}, heat transfer at the wall times {self.film:g}"
 
 
 #: Ends of the band. Common practice: hole losses to 20 %, shell loss to 6 %; heat transfer in the annulus up to twice
@@ -56,7 +58,7 @@ class SpreadModel(PumpModel):
     @cached_property
     def machine(self) -> MachineArrays:
         """Arrays of the coupled solve."""
-        own, network, spread = super().machine, self.pump.network, self.spread
+        own, network, spread = machine_arrays([self.pump]), self.pump.network, self.spread
         taps = {tap.station for tap in network.taps}
         rows = own.rows.copy()
         for place, branch in enumerate(network.branches):
