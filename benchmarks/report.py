@@ -65,6 +65,10 @@ def main(quick: bool) -> None:
     line("window 60 x 40, suction pressure needed with its band",
          timed(workloads.window_search(60, 40), repeats=3), "s", 1.0)
     line("torque and loss map of a coupling", timed(workloads.coupling(), repeats=repeats), "ms", 1e3)
+    line("plane section of a coupling alone", timed(workloads.plane_section(), repeats=repeats), "ms", 1e3)
+    elements = workloads.finite_elements()
+    if elements is not None:
+        line("one angle of a plane section, finite elements", timed(elements, repeats=3), "ms", 1e3)
     if workloads.command_line_exists():
         line("process: wetpath --help", timed(lambda: workloads.run_command("--help"), repeats=3), "s", 1.0)
         try:

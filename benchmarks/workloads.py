@@ -23,6 +23,9 @@ from wetpath.circulation.continuation import solve_cases
 from wetpath.circulation.solve import CaseArrays
 from wetpath.coupling.response import coupling_response
 from wetpath.liquids import lookup
+from wetpath.physics.magnetics.eddy_loss import endless_wall_loss, reaction_time
+from wetpath.physics.magnetics.ring_field import gap_field
+from wetpath.physics.magnetics.torque import pull_out, torque_amplitudes
 from wetpath.questions.window.basis import Basis, Suction
 from wetpath.questions.window.required import required_at
 from wetpath.questions.window.study import Asked, basis_of
@@ -114,6 +117,43 @@ def _geometry() -> Any:
 def coupling() -> Work:
     """Torque and loss map of one coupling from its geometry."""
     return lambda: coupling_response(_geometry())
+
+
+def plane_section() -> Work:
+    """Field, torque curve, pull-out and wall loss of the plane section alone."""
+    geometry = _geometry()
+    order = geometry.pole_pairs * np.arange(1.0, 16.0, 2.0)
+    section, wall = geometry.section, geometry.wall
+
+    def solve() -> None:
+        inner, outer = geometry.magnetisation(order)
+        field = gap_field(order, wall.mean_radius, section, inner, outer)
+        pull_out(order / geometry.pole_pairs, torque_amplitudes(wall.mean_radius, *field))
+        lag = reaction_time(order, wall.mean_radius, wall.thickness, section)
+        endless_wall_loss(field[0] + field[2], wall.mean_radius, wall.thickness, 7.7e5, 309.0, 7.7e5 * 309.0 * lag)
+
+    return solve
+
+
+def finite_elements() -> Work | None:
+    """The same for case A1 by the finite elements of ``validation``; None where their library is not installed."""
+    folder = Path(__file__).parents[1] / "validation" / "coupling_fem"
+    sys.path.insert(0, str(folder))
+    try:
+        from cases import BY_NAME
+        from planar import Planar
+    except ImportError:
+        return None
+    finally:
+        sys.path.remove(str(folder))
+    case = BY_NAME["A1"]
+
+    def solve() -> None:
+        model = Planar(case, np.radians(case.angle), 3).solve(1 / case.resistivity, case.speed * np.pi / 30)
+        model.inner_torque()
+        model.loss(1 / case.resistivity, case.speed * np.pi / 30)
+
+    return solve
 
 
 def command_line_exists() -> bool:
