@@ -280,12 +280,11 @@ def state_at(liquid: LiquidArrays, enthalpy: float, pressure: float, guess: floa
              ) -> tuple[float, float, float, float]:
     """Temperature at an enthalpy and pressure near a guess [K], with density, heat capacity and viscosity there.
 
-    Two steps of Newton; the properties are those of the first, so that they are exact once the guess is.
+    One step of Newton: the properties are those at the guess, the temperature of the pass before, so that they are
+    exact once the passes have converged.
     """
-    _, reached, capacity, _, _ = liquid_state(liquid, guess, pressure)
-    temperature = guess + (enthalpy - reached) / capacity
-    density, reached, capacity, viscosity, _ = liquid_state(liquid, temperature, pressure)
-    return temperature + (enthalpy - reached) / capacity, density, capacity, viscosity
+    density, reached, capacity, viscosity, _ = liquid_state(liquid, guess, pressure)
+    return guess + (enthalpy - reached) / capacity, density, capacity, viscosity
 
 
 @in_kernel
@@ -374,9 +373,8 @@ def solve_case(network: NetworkArrays, machine: MachineArrays, liquid: LiquidArr
             else:
                 rise[station] = taps[tap, HEAD_SHARE] * inlet_density * lift
                 if taps[tap, SIDE_ROOM_CORE] <= 0.0 and taps[tap, HEAD_SHARE] > 0.0:
-                    at_tap = cases.pressure[case] + rise[station]
-                    supply_temperature = temperature_of(liquid, feed, at_tap, supply_temperature)
-                    feed_density, _, _, _, _ = liquid_state(liquid, supply_temperature, at_tap)
+                    supply_temperature, feed_density, _, _ = state_at(
+                        liquid, feed, cases.pressure[case] + rise[station], supply_temperature)
         for tap in range(network.taps.shape[0]):
             station = network.taps[tap]
             if taps[tap, SIDE_ROOM_CORE] > 0.0:

@@ -32,6 +32,7 @@ def write_schemas(folder: Path) -> list[Path]:
         check_file,  # noqa: F401  (knows every kind of document)
         coupling_record,
         record,
+        remedies_record,
         sensitivity,
         uncertainty,
         window_record,
@@ -42,6 +43,7 @@ def write_schemas(folder: Path) -> list[Path]:
     for name, model in ((record.FORMAT, record.Record),
                         (coupling_record.FORMAT, coupling_record.CouplingStudyRecord),
                         (window_record.FORMAT, window_record.WindowRecord),
+                        (remedies_record.FORMAT, remedies_record.RemediesRecord),
                         (sensitivity.FORMAT, sensitivity.WorthRecord),
                         (uncertainty.FORMAT, uncertainty.UncertaintyRecord)):
         schema = {"$schema": "https://json-schema.org/draft/2020-12/schema",

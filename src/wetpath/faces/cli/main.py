@@ -99,7 +99,7 @@ def check(
 @app.command()
 def schema(
     kind: Annotated[str, typer.Argument(metavar="KIND", help="pump, enquiry, liquid, practice; or a record: rating, "
-                                        "coupling, window, worth, uncertainty.")],
+                                        "coupling, window, worth, uncertainty, remedies.")],
 ) -> None:
     """Write the JSON Schema of a kind of file."""
     from wetpath.services.schemas import schema_text
@@ -204,6 +204,33 @@ def window(
 
 
 @app.command()
+def select(
+    enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file; the pump it names does not count.")],
+    catalogue: Annotated[Path | None, typer.Option(
+        "--catalogue", metavar="DIR", help="Folder of pump files; without it the invented demo pumps.")] = None,
+    practice: Annotated[Path | None, typer.Option(
+        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    shell: Annotated[list[str] | None, typer.Option(
+        "--shell", metavar="MATERIAL", help="Shell material to try besides those of the catalogue, as R56400.")] = None,
+    weights: Annotated[str | None, typer.Option(
+        "--weights", metavar='"margin 2 energy 1 NPSH 1"', help="What counts in the order; equal without it.")] = None,
+    most: Annotated[int, typer.Option("--most", min=1, max=100, help="Offers at most.")] = 8,
+    write: Annotated[Path | None, typer.Option(
+        "--write", metavar="DIR", help="Write the pump file of every offer into a folder.")] = None,
+    json: Annotated[bool, typer.Option("--json", help="Write it as JSON, in SI units.")] = False,
+    units: UnitsOption = Units.METRIC,
+) -> None:
+    """Select pumps out of a catalogue, in trim, speed, magnet length and shell.
+
+    Exit code 0: an offer holds in every check; 1: none does; 2: bad input.
+    """
+    from wetpath.faces.cli.select import show_selection
+
+    raise typer.Exit(show_selection(enquiry, catalogue=catalogue, practice=practice, shells=shell or [],
+                                    weights=weights, most=most, write=write, json=json, us=units is Units.US))
+
+
+@app.command()
 def worth(
     enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
     pump: Annotated[Path | None, typer.Option(
@@ -246,6 +273,25 @@ def uncertainty(
 
     raise typer.Exit(show_uncertainty(enquiry, pump=pump, practice=practice, case=case, samples=samples, seed=seed,
                                       spreads=spread or (), full=full, json=json, us=units is Units.US))
+
+
+@app.command()
+def remedies(
+    enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
+    pump: Annotated[Path | None, typer.Option(
+        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
+    practice: Annotated[Path | None, typer.Option(
+        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    json: Annotated[bool, typer.Option("--json", help="Write it as JSON, in SI units.")] = False,
+    units: UnitsOption = Units.METRIC,
+) -> None:
+    """Show which changes gain margin, each rated anew: shell, holes, speed, impeller, suction pressure.
+
+    Exit code 0: every check holds, as offered or with one of them; 1: with none; 2: bad input.
+    """
+    from wetpath.faces.cli.remedies import show_remedies
+
+    raise typer.Exit(show_remedies(enquiry, pump=pump, practice=practice, json=json, us=units is Units.US))
 
 
 @app.callback(invoke_without_command=True)
