@@ -9,6 +9,8 @@ from pathlib import Path
 import pytest
 
 import wetpath
+from wetpath.edge.files import load_document
+from wetpath.machine.pump_file import PumpFile
 from wetpath.services.selection_record import SelectionRecord
 
 DEMO = Path(wetpath.__file__).parent / "data" / "demo"
@@ -36,6 +38,10 @@ def test_page_and_offers_as_files(cli, catalogue, tmp_path):
     assert "Cautions" in ran.out
     written = sorted((tmp_path / "out").iterdir())
     assert [one.name[:2] for one in written] == ["1_", "2_"]
+    pump = load_document(written[0], PumpFile)
+    assert pump.impeller.diameter == pytest.approx(0.202)
+    assert pump.containment_shell.material == "R56400"
+    assert pump.note.startswith("Changed by a selection out of medium;")
     rated = cli("rate", ENQUIRY, "--pump", written[0], "--json")
     assert json.loads(rated.out)["verdict"]["headline"] in lines[1]
 

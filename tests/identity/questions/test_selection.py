@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -193,6 +195,9 @@ def test_every_candidate_passed_or_fell_out_once(chosen: Selection):
     found = chosen.screening
     assert sum(one.count for one in chosen.fell_out) + found.passed.sum() == len(found.candidates)
     assert all(np.isnan(one.missing) or one.missing > 0 for one in chosen.fell_out)
+    short = (found.share < 0).any(axis=0) | found.lost
+    assert found.passed.any()
+    assert (found.passed == ~short).all()
     assert (found.reason[found.passed] == -1).all()
     assert (found.reason[~found.passed] >= 0).all()
 
@@ -283,3 +288,22 @@ def test_weights_in_words():
 def test_weights_that_cannot_be_read(text):
     with pytest.raises(InputError, match="cannot be read as weights"):
         Weights.of(text)
+
+
+def test_a_candidate_barely_short_lost_or_not_screened_does_not_pass(chosen: Selection):
+    found = chosen.screening
+    one = int(np.flatnonzero(found.passed)[0])
+    npsh = found.names.index("npsh")
+    share = found.share.copy()
+    share[npsh, one] = -1e-6
+    barely = replace(found, share=share)
+    assert not barely.passed[one]
+    assert barely.reason[one] == npsh
+    share[npsh, one] = np.nan           # not known: left to the full rating
+    assert replace(found, share=share).passed[one]
+    for field in ("lost", "made"):
+        flags = getattr(found, field).copy()
+        flags[one] = ~flags[one]
+        turned = replace(found, **{field: flags})
+        assert not turned.passed[one]
+        assert turned.reason[one] == (found.names.index("circulation") if field == "lost" else -1)
