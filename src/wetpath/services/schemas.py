@@ -33,6 +33,7 @@ def write_schemas(folder: Path) -> list[Path]:
         coupling_record,
         record,
         remedies_record,
+        selection_record,
         sensitivity,
         uncertainty,
         window_record,
@@ -44,6 +45,7 @@ def write_schemas(folder: Path) -> list[Path]:
                         (coupling_record.FORMAT, coupling_record.CouplingStudyRecord),
                         (window_record.FORMAT, window_record.WindowRecord),
                         (remedies_record.FORMAT, remedies_record.RemediesRecord),
+                        (selection_record.FORMAT, selection_record.SelectionRecord),
                         (sensitivity.FORMAT, sensitivity.WorthRecord),
                         (uncertainty.FORMAT, uncertainty.UncertaintyRecord)):
         schema = {"$schema": "https://json-schema.org/draft/2020-12/schema",

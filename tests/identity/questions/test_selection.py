@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from wetpath.circulation import solve
 from wetpath.edge.practice import default_practice
 from wetpath.errors import InputError
 from wetpath.liquids.specification import load_liquid
+from wetpath.questions.selection import screening
 from wetpath.questions.selection.candidates import (
     Candidate,
     CatalogueEntry,
@@ -25,6 +27,7 @@ from wetpath.questions.selection.candidates import (
 from wetpath.questions.selection.ranking import Weights, best_trades, scores
 from wetpath.questions.selection.screening import candidate_arrays, screen
 from wetpath.questions.selection.study import Selection, select
+from wetpath.rating.checks import coupling
 from wetpath.rating.enquiry import Enquiry
 from wetpath.rating.machine_arrays import machine_arrays
 from wetpath.rating.operating_point import operating_point
@@ -307,3 +310,18 @@ def test_a_candidate_barely_short_lost_or_not_screened_does_not_pass(chosen: Sel
         turned = replace(found, **{field: flags})
         assert not turned.passed[one]
         assert turned.reason[one] == (found.names.index("circulation") if field == "lost" else -1)
+
+
+def test_where_the_best_falls_out_in_full_another_magnet_length_is_tried(monkeypatch: pytest.MonkeyPatch):
+    """The pump as drawn holds; the shorter magnets that score best cannot start, which this screening does not ask."""
+    assert coupling.starting_margin in screening.SCREENED
+    monkeypatch.setattr(screening, "SCREENED", tuple(one for one in screening.SCREENED
+                                                     if one is not coupling.starting_margin))
+    asked = demo_enquiry("hot_water")
+    pump = Path(asked.pump_file).stem
+    liquid = load_liquid(asked.liquid.specification())
+    assert rate(demo_pump(pump), asked, liquid, full=False).holds
+    found = select([entry(pump)], asked, liquid, default_practice(), most=1)
+    assert found.holds
+    assert found.rated == 2
+    assert found.offers[0].candidate.pump.inner_ring.length == demo_pump(pump).inner_ring.length

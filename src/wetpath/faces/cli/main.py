@@ -99,7 +99,7 @@ def check(
 @app.command()
 def schema(
     kind: Annotated[str, typer.Argument(metavar="KIND", help="pump, enquiry, liquid, practice; or a record: rating, "
-                                        "coupling, window, worth, uncertainty, remedies.")],
+                                        "coupling, window, worth, uncertainty, remedies, selection.")],
 ) -> None:
     """Write the JSON Schema of a kind of file."""
     from wetpath.services.schemas import schema_text

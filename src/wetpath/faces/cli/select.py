@@ -69,9 +69,8 @@ class SelectionPage:
         else:
             self.paper.headline("None of the candidates holds", Standing.SHORT)
         screened, passed = int(found.made.sum()), int(found.passed.sum())
-        told = "all of them" if selection.rated == selection.designs else "the best"
-        rated = (f", {selection.designs} different pairs of pump file and shell material; {selection.rated} of these, "
-                 f"{told}, rated in full" if passed else "")
+        rated = (f". They are {selection.designs} different pairs of pump file and shell material; {selection.rated} "
+                 "candidates were rated in full" if passed else "")
         self.paper.say(f"{enquiry}: {screened} candidates out of {counted} screened, {passed} passed{rated}.")
         if selection.stopped:
             self.paper.say(f"Stopped after {screened} of {len(found.candidates)} candidates. What is done is kept.")

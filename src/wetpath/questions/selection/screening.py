@@ -46,13 +46,13 @@ CHUNK = 2048
 #: Standing of cases that were not solved because it was stopped.
 NOT_SOLVED = -1
 #: The checks of the screening. None of them looks at what the candidates of one pump file differ in, but through what
-#: was solved.
+#: was solved; inertias that the pump file does not give are estimated for its first build.
 SCREENED: tuple[Callable[[Situation], Check], ...] = (
     vapour.circulation_runs, vapour.pressure_margin, vapour.temperature_margin, vapour.wall_margin,
     liquid_limits.onset_at_wall, liquid_limits.coldest, liquid_limits.table_reach,
     hydraulics.head, hydraulics.npsh, hydraulics.lowest_flow, hydraulics.highest_flow, hydraulics.preferred_lowest,
     hydraulics.preferred_highest, hydraulics.rated_lowest, hydraulics.rated_highest, hydraulics.head_growth,
-    coupling.running_margin, coupling.inner_magnets, coupling.outer_magnets, driver.nameplate)
+    coupling.running_margin, coupling.starting_margin, coupling.inner_magnets, coupling.outer_magnets, driver.nameplate)
 _CIRCULATION, _PRESSURE, _NPSH = 0, 1, SCREENED.index(hydraulics.npsh)
 
 

@@ -59,7 +59,7 @@ class Selection:
     fell_out: tuple[FellOut, ...]              # by the screening, the most frequent reason first
     fell_out_in_full: tuple[FellOut, ...]      # by a check that only the full rating makes
     designs: int                               # different pairs of pump file and shell material that passed
-    rated: int             # of them rated in full
+    rated: int             # candidates rated in full
     stopped: bool
 
     @property
@@ -97,16 +97,23 @@ def select(catalogue: Sequence[CatalogueEntry], enquiry: Enquiry, liquid: Liquid
     score, trade = scores(*figures, weights), best_trades(*figures)
     order = _best_of_each(found, passed, score)
     offers: list[Offer] = []
-    for place in order[:RATED_SHARE * most]:
+    rated = 0
+    for best in order[:RATED_SHARE * most]:
         if sum(one.rating.holds for one in offers) >= most or (cancelled is not None and cancelled()):
             break
-        one = found.candidates[passed[place]]
-        rating = rate(one.pump, one.enquiry(enquiry), liquid, practice, others=others, full=False)
-        offers.append(Offer(int(passed[place]), one, rating, float(score[place]), bool(trade[place])))
+        tried: list[Offer] = []
+        for place in _lengths_of(found, passed, score, best):
+            one = found.candidates[passed[place]]
+            rating = rate(one.pump, one.enquiry(enquiry), liquid, practice, others=others, full=False)
+            tried.append(Offer(int(passed[place]), one, rating, float(score[place]), bool(trade[place])))
+            if rating.holds:
+                break
+        rated += len(tried)
+        offers.append(tried[-1] if tried[-1].rating.holds else tried[0])
     stopped = not found.made.all() or (cancelled is not None and cancelled())
     shown = sorted(offers, key=lambda one: (not one.rating.holds, -one.score))[:most]
     return Selection(enquiry, tuple(entry.name for entry in catalogue), weights, found, tuple(shown),
-                     _fell_out(found, enquiry), _fell_out_in_full(offers), len(order), len(offers), stopped)
+                     _fell_out(found, enquiry), _fell_out_in_full(offers), len(order), rated, stopped)
 
 
 def _best_of_each(found: Screening, passed: NDArray[np.int64], score: Array) -> list[int]:
@@ -124,6 +131,19 @@ def _best_of_each(found: Screening, passed: NDArray[np.int64], score: Array) -> 
         if not any(_same(one, found.candidates[passed[other]]) for other in different if score[other] == score[place]):
             different.append(place)
     return different
+
+
+def _lengths_of(found: Screening, passed: NDArray[np.int64], score: Array, best: int) -> list[int]:
+    """Places of the best candidate of each magnet length of a pump file and shell material, that of all first."""
+    def pair(place: int) -> tuple[str, str]:
+        build = found.candidates[passed[place]].build
+        return build.entry.name, build.pump.containment_shell.material
+
+    lengths: dict[float, int] = {found.candidates[passed[best]].build.pump.inner_ring.length: best}
+    for place in np.argsort(-score, kind="stable"):
+        if pair(place) == pair(best):
+            lengths.setdefault(found.candidates[passed[place]].build.pump.inner_ring.length, int(place))
+    return list(lengths.values())
 
 
 def _same(one: Candidate, other: Candidate) -> bool:
