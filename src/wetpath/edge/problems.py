@@ -58,6 +58,9 @@ def problems_of(error: ValidationError, model: type[BaseModel], data: Any, *, fi
     found = []
     for record in error.errors():
         path = _path_in(data, record)
+        given = _value_at(data, path)
+        if record["type"] == "too_short" and isinstance(given, list) and len(given) >= record["ctx"]["min_length"]:
+            continue  # enough were given; those that are wrong are told one by one
         for problem, inner in _told(record, path, model, data, places):
             found.append(_placed(problem, path + inner, data, file, places))
     order = sorted(range(len(found)), key=lambda index: (found[index].line or 0, index))
