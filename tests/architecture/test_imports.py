@@ -32,7 +32,8 @@ BELOW = {
 BELOW["rating"] = {*BELOW["machine"], "machine"}
 BELOW["questions"] = {*BELOW["rating"], "rating"}
 BELOW["services"] = {*BELOW["questions"], "questions", "version"}
-BELOW["faces"] = {*BELOW["services"], "services"}
+BELOW["drawing"] = {*BELOW["services"], "services"}
+BELOW["faces"] = {*BELOW["drawing"], "drawing"}
 #: The front door names what it shows, without importing it; the main module starts the command line.
 DOORS = {"__init__", "__main__"}
 

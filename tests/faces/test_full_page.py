@@ -11,7 +11,7 @@ import pytest
 
 import wetpath as wp
 from wetpath.edge import quantities as q
-from wetpath.faces.cli.figures import Figures
+from wetpath.drawing.figures import Figures
 from wetpath.faces.cli.full_tables import POINTER
 from wetpath.faces.cli.paper import GLUE, Column, Paper
 from wetpath.services.demo import enquiry_path

@@ -166,10 +166,16 @@ class PumpFile(Document):
     @cached_property
     def network(self) -> Network:
         """The circulation as the solver takes it."""
-        found: list[Branch] = []
-        for number, entry in enumerate(self.branches, start=1):
-            found.extend(self._branches(entry, number))
-        return Network(tuple(found), tuple(self._tap(tap) for tap in self.taps))
+        return Network(tuple(passage for _, passage in self._passages()), tuple(self._tap(tap) for tap in self.taps))
+
+    @property
+    def entries_of_branches(self) -> tuple[listed.PassageEntry, ...]:
+        """The entry of the pump file that each branch of the network comes from."""
+        return tuple(entry for entry, _ in self._passages())
+
+    def _passages(self) -> list[tuple[listed.PassageEntry, Branch]]:
+        return [(entry, passage) for number, entry in enumerate(self.branches, start=1)
+                for passage in self._branches(entry, number)]
 
     def _journal(self, name: str, number: int) -> JournalBearing:
         return _named(name, self.journal_bearings, f"branches[{number}].bearing", "journal bearing")

@@ -129,6 +129,8 @@ class BranchRecord(Entry):
     """One passage of the circulation; film and grooves of a bearing apart."""
 
     name: str
+    kind: str = Field(description="kind of passage, as the pump file calls it")
+    bearing: str | None = Field(description="name of the bearing it passes; null for other passages")
     start: str
     end: str
     flow_kg_per_s: float = Field(description="negative: from end to start")
@@ -149,7 +151,28 @@ class StationRecord(Entry):
     wall_temperature_k: float | None = Field(description="shell wall beside it; null away from the annulus")
     wall_margin_k: float | None
     flow_kg_per_s: float
+    standing: Standing = Field(description="of the worse of its two margins against the practice")
     reason: str = Field(description="why a margin is null; empty where none is")
+
+
+class AnnulusCellRecord(Entry):
+    """One cell of the annulus under the magnets."""
+
+    along: float = Field(description="middle of the cell, as a share of the way from start to end of the branch")
+    pressure_pa: float = Field(description="where the liquid leaves the cell")
+    temperature_k: float
+    wall_temperature_k: float
+    wall_margin_k: float | None
+    heat_to_liquid_w: float
+    heat_to_air_w: float
+    standing: Standing = Field(description="of the wall's margin to boiling against the practice")
+
+
+class VapourCurveRecord(Entry):
+    """Vapour pressure of the liquid over temperatures around those of the trace; empty where it is not known."""
+
+    temperature_k: tuple[float, ...]
+    pressure_pa: tuple[float, ...]
 
 
 class WallRecord(Entry):
@@ -184,7 +207,9 @@ class CaseRecord(Entry):
     coupling: CouplingRecord
     branches: tuple[BranchRecord, ...]
     trace: tuple[StationRecord, ...]
+    annulus: tuple[AnnulusCellRecord, ...] = Field(description="in the direction of the branch")
     wall: WallRecord
+    vapour_curve: VapourCurveRecord
     missing_to_liquid: MissingRecord
     missing_to_practice: MissingRecord
     flow_limits: FlowLimitsRecord

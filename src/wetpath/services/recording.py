@@ -21,7 +21,10 @@ from wetpath.services import recording_states as states
 from wetpath.services.cautions import cautions_of
 from wetpath.services.rating import FileOrigin, liquid_of
 from wetpath.services.sources import sources_of
-from wetpath.services.standing import standing_of
+from wetpath.services.standing import standing_of, station_standing, wall_standing
+
+#: Points of the vapour curve that goes with a trace, and the least spread to each side of it [K].
+CURVE_POINTS, CURVE_SPREAD = 41, 4.0
 
 
 def record_of(rating: Rating, files: Sequence[FileOrigin] = ()) -> r.Record:
@@ -55,9 +58,8 @@ def _case(rating: Rating, number: int) -> r.CaseRecord:
         note=note_on(outcome), lost_at=situation.pump.network.stations[lost_at] if lost_at >= 0 else None,
         lost_at_share_of_heat=_known(solution.lost_share[number]), operating_point=_point(rating, number),
         losses=_losses(rating, number), coupling=_coupling(rating, number),
-        branches=tuple(r.BranchRecord(name=one.name, start=one.start, end=one.end, flow_kg_per_s=one.flow,
-                                      heat_w=one.heat) for one in rating.branches(number)),
-        trace=_trace(rating, number), wall=_wall(rating, number),
+        branches=_branches(rating, number), trace=_trace(rating, number), annulus=_annulus(rating, number),
+        wall=_wall(rating, number), vapour_curve=_vapour_curve(rating, number),
         missing_to_liquid=_missing(liquid_of(rating, number), missing.pressure_to_liquid[number],
                                    missing.cooling_to_liquid[number]),
         missing_to_practice=_missing(liquid_of(rating, number), missing.pressure_to_practice[number],
@@ -98,6 +100,13 @@ def _coupling(rating: Rating, case: int) -> r.CouplingRecord:
         outer_magnets_k=scalars[solve.OUTER_RING])
 
 
+def _branches(rating: Rating, case: int) -> tuple[r.BranchRecord, ...]:
+    return tuple(
+        r.BranchRecord(name=one.name, kind=entry.kind, bearing=getattr(entry, "bearing", None), start=one.start,
+                       end=one.end, flow_kg_per_s=one.flow, heat_w=one.heat)
+        for one, entry in zip(rating.branches(case), rating.pump.entries_of_branches, strict=True))
+
+
 def _trace(rating: Rating, case: int) -> tuple[r.StationRecord, ...]:
     liquid = liquid_of(rating, case)
     reason = "" if liquid.has_vapour_pressure else _vapour_pressure_unknown(liquid)
@@ -106,7 +115,30 @@ def _trace(rating: Rating, case: int) -> tuple[r.StationRecord, ...]:
         vapour_pressure_pa=_known(one.vapour_pressure), margin_pa=_known(one.pressure_margin),
         margin_m=_known(one.head_margin), margin_k=_known(one.temperature_margin),
         wall_temperature_k=_known(one.wall_temperature), wall_margin_k=_known(one.wall_margin), flow_kg_per_s=one.flow,
-        reason=reason) for one in rating.trace(case))
+        standing=station_standing(one, rating.practice), reason=reason) for one in rating.trace(case))
+
+
+def _annulus(rating: Rating, case: int) -> tuple[r.AnnulusCellRecord, ...]:
+    rows, margins = rating.situation.cells[case], rating.situation.wall_margin[case]
+    return tuple(r.AnnulusCellRecord(
+        along=(cell + 0.5) / margins.size, pressure_pa=rows[annulus_cells.CELL_PRESSURE, cell],
+        temperature_k=rows[annulus_cells.CELL_LIQUID, cell], wall_temperature_k=rows[annulus_cells.CELL_WALL, cell],
+        wall_margin_k=_known(margin), heat_to_liquid_w=rows[annulus_cells.CELL_TO_LIQUID, cell],
+        heat_to_air_w=rows[annulus_cells.CELL_TO_AIR, cell], standing=wall_standing(float(margin), rating.practice))
+        for cell, margin in enumerate(margins))
+
+
+def _vapour_curve(rating: Rating, case: int) -> r.VapourCurveRecord:
+    liquid = liquid_of(rating, case)
+    if not liquid.has_vapour_pressure:
+        return r.VapourCurveRecord(temperature_k=(), pressure_pa=())
+    reached = [one.temperature for one in rating.trace(case)]
+    reached.extend(rating.situation.cells[case, annulus_cells.CELL_WALL])
+    spread = max(float(np.ptp(reached)), CURVE_SPREAD)
+    low, high = liquid.temperature_range
+    temperatures = np.linspace(max(min(reached) - spread, low), min(max(reached) + spread, high), CURVE_POINTS)
+    return r.VapourCurveRecord(temperature_k=tuple(temperatures),
+                               pressure_pa=tuple(liquid.vapour_pressure(temperatures)))
 
 
 def _wall(rating: Rating, case: int) -> r.WallRecord:

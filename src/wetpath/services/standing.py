@@ -6,11 +6,16 @@ from enum import StrEnum
 
 import numpy as np
 
+from wetpath.edge.practice import Practice
 from wetpath.rating.check import Check
+from wetpath.rating.checks.vapour import WALL_SCALE
+from wetpath.rating.trace import StationState
 from wetpath.rating.verdict import TIGHT_SHARE
 
 #: From this share of the demand left above it, a margin is ample: three times the demand and more.
 AMPLE_SHARE = 2.0
+#: What a station's margin is measured by where the practice asks for none: 1 bar, 5 K.
+PRESSURE_SCALE, TEMPERATURE_SCALE = 1e5, 5.0
 
 
 class Standing(StrEnum):
@@ -56,3 +61,17 @@ def standing_of(check: Check, case: int) -> Standing:
     if check.by_choice and share >= 0:
         return Standing.HOLDS
     return standing(share)
+
+
+def station_standing(state: StationState, practice: Practice) -> Standing:
+    """Standing of the worse of the two margins of a station against the practice."""
+    pressure, temperature = practice["vapour_margin_pressure"].value, practice["vapour_margin_temperature"].value
+    shares = ((state.pressure_margin - pressure) / abs(pressure or PRESSURE_SCALE),
+              (state.temperature_margin - temperature) / abs(temperature or TEMPERATURE_SCALE))
+    return standing(float(np.min(shares)))
+
+
+def wall_standing(margin: float, practice: Practice) -> Standing:
+    """Standing of the shell wall's margin to boiling against the practice."""
+    demand = practice["wall_margin_temperature"].value
+    return standing((margin - demand) / max(abs(demand), WALL_SCALE))

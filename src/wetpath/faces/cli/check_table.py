@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rich.text import Text
 
-from wetpath.faces.cli.figures import NOTHING, Figures
+from wetpath.drawing.figures import NOTHING, Figures
 from wetpath.faces.cli.paper import COLOURS, Column, Paper
 from wetpath.rating.check import Check
 from wetpath.rating.rate import Rating

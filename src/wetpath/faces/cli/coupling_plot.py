@@ -21,7 +21,7 @@ from wetpath.edge.quantities import Kind
 from wetpath.edge.tables import ROOM_TEMPERATURE
 from wetpath.edge.units import convert
 from wetpath.errors import InputError
-from wetpath.faces.cli.figures import Figures
+from wetpath.drawing.figures import Figures
 from wetpath.questions.coupling_study.study import CouplingStudy
 
 INK, SOFT, HAIR = "#1b2830", "#5a6b75", "#c6d0d5"

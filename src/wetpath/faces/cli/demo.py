@@ -19,7 +19,7 @@ def show_demo(name: str | None, *, pump: str | None, case: str | None, all_cases
 
 def list_demo(*, us: bool) -> int:
     """List every demo enquiry with the headline of its verdict and what governs."""
-    from wetpath.faces.cli.figures import Figures
+    from wetpath.drawing.figures import Figures
     from wetpath.faces.cli.paper import Column, Paper, signed
     from wetpath.faces.cli.rating_page import STANDING_OF
     from wetpath.services.rating import load_service

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.edge import quantities as q
-from wetpath.faces.cli.figures import NOTHING, Figures
+from wetpath.drawing.figures import NOTHING, Figures
 from wetpath.faces.cli.paper import Paper
 from wetpath.physics.film.journal_film import ECCENTRICITIES
 from wetpath.rating.flow_limits import FlowLimit

@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 
 from wetpath.errors import InputError
-from wetpath.faces.cli.figures import Figures
+from wetpath.drawing.figures import Figures
 from wetpath.rating.rate import Rating
 from wetpath.services.rating import FileOrigin, load_service
 

@@ -14,7 +14,7 @@ from wetpath.circulation import solve
 from wetpath.circulation.outcome import Outcome
 from wetpath.edge import quantities as q
 from wetpath.faces.cli.check_table import source_numbers, write_checks
-from wetpath.faces.cli.figures import Figures
+from wetpath.drawing.figures import Figures
 from wetpath.faces.cli.full_tables import POINTER, FullTables
 from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.trace_table import write_trace

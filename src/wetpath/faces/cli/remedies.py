@@ -8,7 +8,7 @@ from pathlib import Path
 
 from rich.text import Text
 
-from wetpath.faces.cli.figures import NOTHING, Figures
+from wetpath.drawing.figures import NOTHING, Figures
 from wetpath.faces.cli.paper import Column, Paper, signed
 from wetpath.faces.cli.rating import announce
 from wetpath.questions.remedies.study import Remedies

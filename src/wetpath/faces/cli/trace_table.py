@@ -9,12 +9,10 @@ from rich.text import Text
 
 from wetpath.circulation import annulus_cells
 from wetpath.edge import quantities as q
-from wetpath.faces.cli.figures import NOTHING, Figures
+from wetpath.drawing.figures import NOTHING, Figures
 from wetpath.faces.cli.paper import WIDTH, Column, Paper, signed
-from wetpath.rating.checks.vapour import WALL_SCALE
 from wetpath.rating.rate import Rating
-from wetpath.rating.trace import StationState
-from wetpath.services.standing import Standing, standing
+from wetpath.services.standing import Standing, station_standing, wall_standing
 
 
 def write_trace(paper: Paper, figures: Figures, rating: Rating, case: int) -> None:
@@ -26,8 +24,6 @@ def write_trace(paper: Paper, figures: Figures, rating: Rating, case: int) -> No
         Column(f"temp.\n{figures.unit(q.TEMPERATURE)}", number=True),
         Column(f"vapour p.\n{figures.unit(q.PRESSURE)}", number=True), Column(f"margin\n{bar}", number=True),
         Column(f"\n{figures.unit(q.HEAD)}", number=True), Column(f"\n{kelvin}", number=True), Column("")]
-    practice = rating.practice
-    demands = practice["vapour_margin_pressure"].value, practice["vapour_margin_temperature"].value
     rows: list[list[str | Text]] = []
     words = paper.width >= WIDTH
     trace = rating.trace(case)
@@ -39,7 +35,7 @@ def write_trace(paper: Paper, figures: Figures, rating: Rating, case: int) -> No
                      figures.number(state.pressure_margin, q.PRESSURE_DIFFERENCE),
                      figures.number(state.head_margin, q.HEAD),
                      figures.number(state.temperature_margin, q.TEMPERATURE_DIFFERENCE),
-                     _told(station_standing(state, *demands), words)])
+                     _told(station_standing(state, rating.practice), words)])
         if not math.isnan(state.wall_temperature):
             rows.append(_wall_row("beside it", state.wall_temperature, state.wall_margin, rating, figures, words))
             if wall_pending:
@@ -48,19 +44,10 @@ def write_trace(paper: Paper, figures: Figures, rating: Rating, case: int) -> No
     paper.table(columns, rows, foot=True)
 
 
-def station_standing(state: StationState, pressure_demand: float, temperature_demand: float) -> Standing:
-    """Standing of the worse of the two margins of a station against the practice."""
-    shares = [(state.pressure_margin - pressure_demand) / abs(pressure_demand or 1e5),
-              (state.temperature_margin - temperature_demand) / abs(temperature_demand or 5.0)]
-    return standing(float(np.min(shares)))
-
-
 def _wall_row(place: str, temperature: float, margin: float, rating: Rating, figures: Figures,
               words: bool) -> list[str | Text]:
-    demand = rating.practice["wall_margin_temperature"].value
-    share = (margin - demand) / max(abs(demand), WALL_SCALE)
     return [f"   shell wall, {place}", "", figures.number(temperature, q.TEMPERATURE), "", "", "",
-            figures.number(margin, q.TEMPERATURE_DIFFERENCE), _told(standing(share), words)]
+            figures.number(margin, q.TEMPERATURE_DIFFERENCE), _told(wall_standing(margin, rating.practice), words)]
 
 
 def _worst_wall(rating: Rating, case: int, figures: Figures, words: bool) -> list[str | Text]:
