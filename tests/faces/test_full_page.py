@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 import wetpath as wp
-from wetpath.edge import quantities as q
 from wetpath.drawing.figures import Figures
+from wetpath.edge import quantities as q
 from wetpath.faces.cli.full_tables import POINTER
 from wetpath.faces.cli.paper import GLUE, Column, Paper
 from wetpath.services.demo import enquiry_path

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import numpy as np
 
+from wetpath.drawing.figures import NOTHING, Figures
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
 from wetpath.errors import InputError
 from wetpath.faces.cli.failures import tell
-from wetpath.drawing.figures import NOTHING, Figures
 from wetpath.faces.cli.paper import Column, Paper, signed
 from wetpath.questions.acceptance.accept import Acceptance
 from wetpath.questions.acceptance.bench import Bench, Prediction

@@ -8,12 +8,12 @@ from pathlib import Path
 
 import numpy as np
 
+from wetpath.drawing.figures import NOTHING, Figures
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
 from wetpath.edge.tables import ROOM_TEMPERATURE
 from wetpath.errors import InputError
 from wetpath.faces.cli.failures import tell
-from wetpath.drawing.figures import NOTHING, Figures
 from wetpath.faces.cli.paper import Column, Paper, signed
 from wetpath.questions.coupling_study.study import CouplingStudy
 from wetpath.services import coupling as service

@@ -16,12 +16,12 @@ from matplotlib.layout_engine import ConstrainedLayoutEngine
 from matplotlib.ticker import MaxNLocator
 
 from wetpath import __version__
+from wetpath.drawing.figures import Figures
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
 from wetpath.edge.tables import ROOM_TEMPERATURE
 from wetpath.edge.units import convert
 from wetpath.errors import InputError
-from wetpath.drawing.figures import Figures
 from wetpath.questions.coupling_study.study import CouplingStudy
 
 INK, SOFT, HAIR = "#1b2830", "#5a6b75", "#c6d0d5"

@@ -8,8 +8,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from wetpath.edge import quantities as q
 from wetpath.drawing.figures import NOTHING, Figures
+from wetpath.edge import quantities as q
 from wetpath.faces.cli.paper import Paper
 from wetpath.physics.film.journal_film import ECCENTRICITIES
 from wetpath.rating.flow_limits import FlowLimit

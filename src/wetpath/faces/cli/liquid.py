@@ -7,8 +7,8 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from wetpath.edge import quantities as q
 from wetpath.drawing.figures import Figures
+from wetpath.edge import quantities as q
 from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.rating import announce
 from wetpath.liquids.liquid import Liquid

@@ -5,8 +5,8 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from wetpath.errors import InputError
 from wetpath.drawing.figures import Figures
+from wetpath.errors import InputError
 from wetpath.rating.rate import Rating
 from wetpath.services.rating import FileOrigin, load_service
 

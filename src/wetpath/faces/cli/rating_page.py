@@ -12,9 +12,9 @@ from rich.text import Text
 from wetpath import __version__
 from wetpath.circulation import solve
 from wetpath.circulation.outcome import Outcome
+from wetpath.drawing.figures import Figures
 from wetpath.edge import quantities as q
 from wetpath.faces.cli.check_table import source_numbers, write_checks
-from wetpath.drawing.figures import Figures
 from wetpath.faces.cli.full_tables import POINTER, FullTables
 from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.trace_table import write_trace

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from rich.text import Text
 
-from wetpath.edge import quantities as q
 from wetpath.drawing.figures import Figures
+from wetpath.edge import quantities as q
 from wetpath.faces.cli.paper import Column, Paper, signed
 from wetpath.faces.cli.rating import announce
 from wetpath.questions.selection.candidates import Candidate

@@ -8,8 +8,8 @@ import numpy as np
 from rich.text import Text
 
 from wetpath.circulation import annulus_cells
-from wetpath.edge import quantities as q
 from wetpath.drawing.figures import NOTHING, Figures
+from wetpath.edge import quantities as q
 from wetpath.faces.cli.paper import WIDTH, Column, Paper, signed
 from wetpath.rating.rate import Rating
 from wetpath.services.standing import Standing, station_standing, wall_standing

@@ -7,8 +7,8 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from wetpath.edge.quantities import Kind
 from wetpath.drawing.figures import NOTHING, Figures
+from wetpath.edge.quantities import Kind
 from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.rating import announce
 from wetpath.faces.cli.worth import change_text

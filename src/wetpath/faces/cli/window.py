@@ -7,10 +7,10 @@ from pathlib import Path
 
 import numpy as np
 
+from wetpath.drawing.figures import Figures
 from wetpath.edge import quantities as q
 from wetpath.errors import InputError
 from wetpath.faces.cli.failures import tell
-from wetpath.drawing.figures import Figures
 from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.window_scale import round_in_units
 from wetpath.questions.window.bounds import Way

@@ -17,12 +17,12 @@ from numpy.typing import NDArray
 from scipy.ndimage import maximum_filter
 
 from wetpath import __version__
+from wetpath.drawing.figures import Figures
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
 from wetpath.edge.units import convert
 from wetpath.errors import InputError
 from wetpath.faces.cli.coupling_plot import AMPLE, HOLDS, INK, SHORT, SOFT, STYLE
-from wetpath.drawing.figures import Figures
 from wetpath.faces.cli.window import basis_in_words
 from wetpath.faces.cli.window_lines import Lines, bounding_lines, on_the_line
 from wetpath.faces.cli.window_scale import round_in_units

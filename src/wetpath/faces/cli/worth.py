@@ -7,9 +7,9 @@ from pathlib import Path
 
 import numpy as np
 
+from wetpath.drawing.figures import NOTHING, Figures
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
-from wetpath.drawing.figures import NOTHING, Figures
 from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.rating import announce
 from wetpath.questions.sensitivity.evaluate import QUANTITIES
