@@ -1,0 +1,188 @@
+"""The trace: pressure against temperature of the circulated liquid, beside the vapour curve it must stay above."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from wetpath.drawing.axes import Axes
+from wetpath.drawing.figures import Figures
+from wetpath.drawing.palette import colour
+from wetpath.drawing.svg import CONDENSED, document, element, line, polyline, text
+from wetpath.edge import quantities as q
+from wetpath.edge.quantities import Kind
+from wetpath.edge.units import convert
+from wetpath.services.record import CaseRecord, Record
+
+WIDTH, HEIGHT = 480.0, 330.0
+STYLE = f"""
+.wp-trace text{{font-family:{CONDENSED};fill:var(--ink);font-size:12.5px}}
+.wp-trace .soft{{fill:var(--soft);font-size:11.5px}}
+.wp-trace .bold{{font-weight:600}}
+.wp-trace .station{{cursor:pointer}}
+.wp-trace .dot{{fill:var(--paper);stroke:var(--ink);stroke-width:1.3}}
+"""
+#: Stations closer on paper than this share one name [drawing units].
+CLOSE = 11.0
+
+
+def trace_drawing(record: Record, case: CaseRecord, figures: Figures, *, identity: str = "trace") -> str:
+    """Draw the stations of one case, the shell wall, the vapour curve and the margin that the practice asks for."""
+    chart = _Chart(record, case, figures)
+    drawn = [element("style", STYLE), chart.vapour(), chart.axes.grid(
+        f"liquid temperature, {figures.unit(q.TEMPERATURE)}", f"pressure, {figures.unit(q.PRESSURE)}"),
+        chart.curves(), chart.wall(), chart.path(), chart.gap(), chart.stations(), chart.solidification()]
+    words = f"Case {case.name}: {case.outcome_words}"
+    return document("".join(drawn), width=WIDTH, height=HEIGHT, class_="wp-trace", description=words,
+                    title=f"Trace of case {case.name} against the vapour curve", identity=identity)
+
+
+class _Chart:
+    def __init__(self, record: Record, case: CaseRecord, figures: Figures) -> None:
+        self.record, self.case, self.figures = record, case, figures
+        self.temperatures = np.array([one.temperature_k for one in case.trace])
+        self.pressures = np.array([one.pressure_pa for one in case.trace])
+        self.wall_at = (case.wall.temperature_k, self._pressure_at_wall())
+        self.demand = next((limit.value for limit in record.practice.limits
+                            if limit.name == "vapour_margin_pressure"), 0.0)
+        self.axes = Axes(44, 26, WIDTH - 62, HEIGHT - 74, *self._ranges())
+
+    def _pressure_at_wall(self) -> float:
+        cells = self.case.annulus
+        nearest = min(cells, key=lambda cell: abs(cell.along - self.case.wall.along), default=None)
+        return nearest.pressure_pa if nearest else float(self.pressures.mean())
+
+    def _ranges(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        reached = [*self.temperatures, self.wall_at[0]]
+        spread = max(max(reached) - min(reached), 1.0)
+        low, high = min(reached) - 0.12 * spread, max(reached) + 0.12 * spread
+        pressures = [*self.pressures]
+        curve = self._curve_at(np.array(reached))
+        pressures.extend(value for value in curve if np.isfinite(value))
+        bottom, top = min(pressures), max(pressures)
+        height = max(top - bottom, 0.05 * top)
+        return (self._shown(low, q.TEMPERATURE), self._shown(high, q.TEMPERATURE)), (
+            self._shown(max(bottom - 0.12 * height, 0.0), q.PRESSURE), self._shown(top + 0.1 * height, q.PRESSURE))
+
+    def _curve_at(self, temperature: np.ndarray) -> np.ndarray:
+        curve = self.case.vapour_curve
+        if not curve.temperature_k:
+            return np.full(np.shape(temperature), np.nan)
+        return np.exp(np.interp(temperature, curve.temperature_k, np.log(curve.pressure_pa)))
+
+    def _shown(self, value: float, kind: Kind) -> float:
+        return float(convert(value, kind, self.figures.units.unit(kind).name))
+
+    def _at(self, temperature: float, pressure: float) -> tuple[float, float]:
+        return (self.axes.x(self._shown(temperature, q.TEMPERATURE)),
+                self.axes.y(self._shown(pressure, q.PRESSURE)))
+
+    def _line(self, extra: float) -> list[tuple[float, float]]:
+        curve = self.case.vapour_curve
+        if not curve.temperature_k:
+            return []
+        unit = self.figures.units.unit(q.TEMPERATURE)
+        low, high = (value * unit.factor + unit.offset for value in self.axes.x_range)
+        temperature = np.linspace(max(low, curve.temperature_k[0]), min(high, curve.temperature_k[-1]), 60)
+        points = [self._at(t, p + extra) for t, p in zip(temperature, self._curve_at(temperature), strict=True)]
+        return [(x, y) for x, y in points if self.axes.top <= y <= self.axes.top + self.axes.height]
+
+    def vapour(self) -> str:
+        """The area where the liquid boils."""
+        points = self._line(0.0)
+        if len(points) < 2:
+            return ""
+        bottom, right = self.axes.top + self.axes.height, self.axes.left + self.axes.width
+        corners = [*points, (right, points[-1][1]), (right, bottom), (points[0][0], bottom)]
+        return element("path", d="M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in corners) + "Z", fill="var(--tint)")
+
+    def curves(self) -> str:
+        """The vapour curve, and the same with the margin asked for."""
+        drawn = []
+        curve, asked = self._line(0.0), self._line(self.demand)
+        if len(curve) > 1:
+            drawn.append(polyline(curve, stroke="var(--ink)", stroke_width=2))
+            x = curve[-1][0]
+            under = max(y for at, y in curve if at > x - 120) + 16
+            if under < self.axes.top + self.axes.height - 20:
+                drawn.append(text(x - 4, under, "vapour", text_anchor="end"))
+                drawn.append(text(x - 4, under + 14, "boils below this curve", class_="soft", text_anchor="end"))
+        if len(asked) > 1 and self.demand > 0:
+            drawn.append(polyline(asked, stroke="var(--ink)", stroke_width=1, stroke_dasharray="5 4"))
+            told = self.figures.text(self.demand, q.PRESSURE_DIFFERENCE, sign=True)
+            drawn.append(text(asked[0][0] + 6, asked[0][1] - 7, f"practice: {told}", class_="soft"))
+        return "".join(drawn)
+
+    def path(self) -> str:
+        """The passages between the stations, each in the colour of the station it leads to."""
+        stations = {one.name: one for one in self.case.trace}
+        drawn = []
+        for branch in self.case.branches:
+            start, end = stations[branch.start], stations[branch.end]
+            reached = end if branch.flow_kg_per_s >= 0 else start
+            thin = branch.kind in ("journal bearing", "thrust face")
+            drawn.append(polyline([self._at(start.temperature_k, start.pressure_pa),
+                                   self._at(end.temperature_k, end.pressure_pa)], stroke=colour(reached.standing),
+                                  stroke_width=1.4 if thin else 3.4, stroke_linecap="round"))
+        return "".join(drawn)
+
+    def wall(self) -> str:
+        """The shell wall along the annulus: the temperature the liquid meets there."""
+        points = [self._at(cell.wall_temperature_k, cell.pressure_pa) for cell in self.case.annulus]
+        if not points:
+            return ""
+        x, y = self._at(*self.wall_at)
+        anchor = "end" if x > self.axes.left + 0.75 * self.axes.width else "start"
+        return polyline(points, stroke="var(--soft)", stroke_width=1.2, stroke_dasharray="2 3") + element(
+            "g", element("path", d=f"M{x - 5:.1f} {y:.1f}L{x:.1f} {y - 5:.1f}L{x + 5:.1f} {y:.1f}L{x:.1f} {y + 5:.1f}Z",
+                         class_="dot") + text(x + (-9 if anchor == "end" else 9), y - 8, "shell wall",
+                                              text_anchor=anchor, class_="bold"),
+            class_="station", data_station="W")
+
+    def gap(self) -> str:
+        """The least distance of a station from the vapour curve, drawn as a measure."""
+        known = [one for one in self.case.trace if one.margin_pa is not None]
+        if not known:
+            return ""
+        worst = min(known, key=lambda one: one.margin_pa or 0.0)
+        vapour = worst.pressure_pa - (worst.margin_pa or 0.0)
+        (x, y), (_, foot) = self._at(worst.temperature_k, worst.pressure_pa), self._at(worst.temperature_k, vapour)
+        if not self.axes.top <= foot <= self.axes.top + self.axes.height:
+            return ""
+        told = self.figures.number(worst.margin_pa, q.PRESSURE_DIFFERENCE, sign=True)
+        return line(x, y, x, foot, stroke=colour(worst.standing), stroke_width=1.6) + line(
+            x - 4, foot, x + 4, foot, stroke=colour(worst.standing), stroke_width=1.6) + text(
+            x + 7, (y + foot) / 2 + 4, told, class_="bold")
+
+    def stations(self) -> str:
+        """Dots with the numbers of the stations; those on one spot share their names."""
+        spots: list[tuple[float, float, list[str]]] = []
+        for one in self.case.trace:
+            x, y = self._at(one.temperature_k, one.pressure_pa)
+            near = next((spot for spot in spots if abs(spot[0] - x) + abs(spot[1] - y) < CLOSE), None)
+            if near:
+                near[2].append(one.name)
+            else:
+                spots.append((x, y, [one.name]))
+        drawn = []
+        for x, y, names in spots:
+            words = ", ".join(names)
+            leftwards = x - 8 - 6.2 * len(words) > self.axes.left
+            at, anchor = (x - 8, "end") if leftwards else (x + 8, "start")
+            drawn.append(element("g", element("circle", cx=x, cy=y, r=4.4, class_="dot")
+                                 + text(at, y - 6 if not leftwards else y + 4, words, text_anchor=anchor,
+                                        class_="bold"), class_="station", data_station=names[0]))
+        return "".join(drawn)
+
+    def solidification(self) -> str:
+        """Where the line of solidification lies when it is off the sheet."""
+        liquid = next((one for one in self.record.liquids if one.name == self.case.liquid), None)
+        limit = liquid and (liquid.limits_k.get("solidification") or liquid.limits_k.get("crystallisation"))
+        if not limit:
+            return ""
+        told = self.figures.text(limit, q.TEMPERATURE)
+        bottom = self.axes.top + self.axes.height
+        if self._shown(limit, q.TEMPERATURE) < self.axes.x_range[0]:
+            return text(self.axes.left + 6, bottom - 8, f"◄ solidifies at {told}, off the sheet", class_="soft")
+        x = self._at(limit, self.pressures.min())[0]
+        return line(x, self.axes.top, x, bottom, stroke="var(--ink)", stroke_dasharray="9 3 2 3") + text(
+            x + 5, self.axes.top + 14, f"solidifies at {told}", class_="soft")
