@@ -245,6 +245,7 @@ class CheckRecord(Entry):
     subject: str
     quantity: str
     unit: str
+    margin_quantity: str
     margin_unit: str
     sense: Literal["at least", "at most"]
     source: str

@@ -1,0 +1,1 @@
+"""The web application: one view a question, one frame, no physics."""

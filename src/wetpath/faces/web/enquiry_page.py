@@ -1,0 +1,240 @@
+"""One enquiry on the desk: what the views of an enquiry share, and the first of them."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from html import escape
+from typing import Any
+
+from nicegui import run, ui
+
+from wetpath.edge import quantities as q
+from wetpath.errors import FileProblems
+from wetpath.faces.web import explain, run_view
+from wetpath.faces.web.frame import header_html, page_head
+from wetpath.faces.web.remedies_panel import RemediesPanel
+from wetpath.faces.web.sentence import build_sentence, fault_words
+from wetpath.faces.web.session import Session
+from wetpath.services.desk import Papers
+
+KEYS = (("1–7", "views"), ("E", "edit the sentence"), ("C, Shift C", "next, previous case"),
+        ("← →", "stations in flow order"), ("Enter", "explain what has focus"), ("T", "try the first remedy"),
+        ("K", "keep what is tried"), ("Ctrl Z", "undo"), ("Esc", "close, drop, stop"), ("?", "these keys"))
+
+
+class EnquiryPage:
+    """The page of one view of one enquiry, for one user."""
+
+    def __init__(self, session: Session) -> None:
+        self.session = session
+        self.at = datetime.now(UTC)
+        self.parts: dict[str, ui.html] = {}
+
+    def build(self) -> None:
+        """Set the page."""
+        session = self.session
+        page_head(session.title)
+        with ui.element("div").classes("wp"):
+            with ui.element("header"):
+                self.parts["header"] = self._part("div", "display:contents")
+            self.note = ui.html("", sanitize=False).classes("note")
+            self.note.set_visibility(False)
+            self.sentence = ui.element("div").classes("sentence").props('role="group" aria-label="the enquiry"')
+            with ui.element("div").classes("progress"):
+                self.bar = ui.element("div").classes("bar")
+                self.words = ui.label("").classes("words")
+            with ui.element("main").classes("sheet").props('id="answer" tabindex="-1"'):
+                self.body()
+                self.parts["strip"] = self._part("div", "")
+                self.parts["strip"].classes("strip c")
+            self.drawer = ui.element("aside").classes("drawer").props('aria-label="explanation"')
+            with self.drawer:
+                ui.html('<button type="button" class="key close" data-do="close">Esc</button>', sanitize=False)
+                self.parts["drawer"] = self._part("div", "")
+                self.drawer_fields = ui.element("div")
+            self.drawer.set_visibility(False)
+            self.live = ui.label("").classes("live").props('aria-live="polite" role="status"')
+        ui.on("wp", self.on_event)
+        self.refresh()
+
+    def body(self) -> None:
+        """The rows of the first view."""
+        with ui.element("div").classes("row top"):
+            self.parts["verdict"] = self._cell("verdict")
+            self.parts["rule"] = self._cell("rule")
+            with ui.element("div").classes("cell gains"):
+                self.remedies = RemediesPanel(self.session, self.progress, self.shown_anew)
+        with ui.element("div").classes("row bt main"):
+            self.parts["drawing"] = self._cell("drawing")
+            with ui.element("div").classes("cell side"):
+                self.parts["trace"] = ui.html("", sanitize=False).classes("trace")
+                self.parts["cases"] = ui.html("", sanitize=False)
+        with ui.element("div").classes("row bt rest"):
+            self.parts["checks"] = self._cell("checks")
+            self.parts["notes"] = self._cell("notes")
+
+    def refresh(self) -> None:
+        """Write every part from the record shown."""
+        session = self.session
+        units = " · ".join(session.figures.unit(kind) for kind in (q.VOLUME_FLOW, q.TEMPERATURE, q.PRESSURE))
+        self.parts["header"].set_content(header_html(session.key, session.title, session.view, units))
+        self.parts["verdict"].set_content(run_view.verdict_html(session, self.remedies.answer))
+        self.parts["rule"].set_content(run_view.rule_html(session))
+        self.parts["checks"].set_content(run_view.checks_html(session))
+        self.parts["notes"].set_content(run_view.notes_html(session))
+        self.parts["strip"].set_content(self._strip())
+        self.refresh_case()
+        self.remedies.start()
+
+    def refresh_case(self) -> None:
+        """Write what belongs to the case looked at."""
+        session = self.session
+        self.sentence.clear()
+        with self.sentence:
+            build_sentence(session, self.change, self.choose_pump)
+            ui.html('<button type="button" class="key right" data-do="edit">E</button>', sanitize=False)
+        self.parts["drawing"].set_content(run_view.drawing_html(session))
+        self.parts["trace"].set_content(run_view.trace_html(session))
+        self.parts["cases"].set_content(run_view.cases_html(session))
+        if self.drawer.visible and session.station:
+            self.parts["drawer"].set_content(explain.station_html(session, session.station))
+
+    async def change(self, path: str, typed: str) -> None:
+        """A field of the sentence was changed: rate, or say under the field what is wrong."""
+        value: Any = int(typed) if path.endswith("frequency") and typed.isdigit() else typed
+        await self.take(self.session.desk.papers.with_value(path, value), path, typed)
+
+    async def take(self, papers: Papers, path: str = "", typed: str = "") -> bool:
+        """Rate changed papers and show them; what is wrong is told at the field."""
+        session = self.session
+        session.faults.pop(path, None)
+        session.typed.pop(path, None)
+        try:
+            await run.io_bound(session.desk.take, papers)
+        except FileProblems as problems:
+            session.faults[path], session.typed[path] = fault_words(problems), typed
+            self.refresh_case()
+            return False
+        self.shown_anew()
+        return True
+
+    def shown_anew(self) -> None:
+        """Show the record anew after a change, a trial or an undo."""
+        self.at = datetime.now(UTC)
+        self.session.case = min(self.session.case, len(self.session.record.cases) - 1)
+        self.refresh()
+        self.live.set_text(f"{self.session.record.verdict.headline}. {self.session.record.verdict.sentence}")
+
+    def progress(self, done: int, total: int, words: str) -> None:
+        """Show how far a job is; without words it is over."""
+        self.bar.style(f"width:{100 * done / total if total and words else 0:.0f}%")
+        self.words.set_text(words)
+
+    def choose_pump(self) -> None:
+        """Open the side sheet with the pumps at hand."""
+        from wetpath.services.demo import demo_pump, demo_pumps
+
+        rows = "".join(f'<p><button type="button" class="btn" data-do="pump:{name}">Take</button> '
+                       f"{escape(demo_pump(name).name)}</p>" for name in demo_pumps())
+        self.open_drawer(f"<h2>Pumps</h2>{rows}")
+
+    def open_drawer(self, content: str) -> None:
+        """Show something in the side sheet."""
+        self.parts["drawer"].set_content(content)
+        self.drawer.set_visibility(True)
+
+    async def on_event(self, event: Any) -> None:
+        """A click on the drawing or a key."""
+        what, value = str(event.args.get("what", "")), str(event.args.get("value", ""))
+        session = self.session
+        if what == "station":
+            session.station = value
+            self.open_drawer(explain.station_html(session, value))
+        elif what == "check":
+            session.station = ""
+            self.open_drawer(explain.check_html(session, value))
+        elif what == "case" and value.isdigit():
+            session.case = min(int(value), len(session.record.cases) - 1)
+            self.refresh_case()
+        elif what == "key":
+            await self._key(value)
+        elif what == "do":
+            await self._do(value)
+
+    async def _key(self, key: str) -> None:
+        session = self.session
+        if key in ("c", "shift c"):
+            session.step_case(1 if key == "c" else -1)
+            self.refresh_case()
+        elif key in ("ArrowRight", "ArrowLeft"):
+            session.step_station(1 if key == "ArrowRight" else -1)
+            self.open_drawer(explain.station_html(session, session.station))
+        elif key == "t":
+            self.remedies.attempt(0)
+        elif key == "k":
+            if session.desk.keep():
+                self.shown_anew()
+        elif key == "undo":
+            if await run.io_bound(session.desk.undo):
+                self.shown_anew()
+        elif key == "?":
+            await self._do("keys")
+        elif key == "Escape":
+            await self._do("close")
+
+    async def _do(self, what: str) -> None:
+        session = self.session
+        name, _, value = what.partition(":")
+        if name == "show":
+            session.show(value)
+            self.parts["drawing"].set_content(run_view.drawing_html(session))
+        elif name == "units":
+            session.us = not session.us
+            self.refresh()
+        elif name == "keys":
+            self.open_drawer("<h2>Keys</h2><dl>" + "".join(f"<dt class='b'>{key}</dt><dd>{words}</dd>"
+                                                           for key, words in KEYS) + "</dl>")
+        elif name == "close":
+            if self.drawer.visible:
+                self.drawer.set_visibility(False)
+            elif session.desk.tried:
+                session.desk.tried = None
+                self.shown_anew()
+            else:
+                self.remedies.stop()
+        elif name == "try":
+            self.remedies.attempt(int(value))
+        elif name == "keep":
+            await self._key("k")
+        elif name == "copy-case":
+            cases = [case.name for case in session.record.cases]
+            copied = session.desk.papers.with_case_copied(session.case + 1, f"{cases[session.case]}, copy {len(cases)}")
+            if await self.take(copied):
+                session.case = len(cases)
+                self.refresh_case()
+        elif name == "pump":
+            from wetpath.services.demo import pump_path
+
+            text = pump_path(value).read_text(encoding="utf-8")
+            self.drawer.set_visibility(False)
+            await self.take(Papers(session.desk.papers.enquiry, text, session.desk.papers.practice), "pump", value)
+        elif name == "edit":
+            ui.run_javascript("document.querySelector('.sentence input').focus()")
+
+    def _strip(self) -> str:
+        record = self.session.record
+        liquid = record.liquids[0]
+        named = [f"Pump file: {record.pump}", f"Practice: {record.practice.name}",
+                 f"Liquid: {liquid.name}, {liquid.kind}", f"wetpath {record.program_version}",
+                 f"rated {self.at.astimezone():%H:%M:%S}",
+                 "changed, not saved" if self.session.desk.changed else "as saved",
+                 "Rated for steady conditions; see the cautions"]
+        return "".join(f"<div>{escape(one)}</div>" for one in named)
+
+    @staticmethod
+    def _cell(name: str) -> ui.html:
+        return ui.html("", sanitize=False).classes(f"cell {name}")
+
+    @staticmethod
+    def _part(tag: str, style: str) -> ui.html:
+        return ui.html("", sanitize=False, tag=tag).style(style)

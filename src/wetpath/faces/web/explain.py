@@ -1,0 +1,91 @@
+"""The side sheet: what a station, a check or a part is, with its numbers, source and limits."""
+
+from __future__ import annotations
+
+from html import escape
+
+from wetpath.drawing.checks import check_values
+from wetpath.edge import quantities as q
+from wetpath.faces.web.html import cell, row, table, told
+from wetpath.faces.web.session import Session
+
+
+def station_html(session: Session, name: str) -> str:
+    """One station of the case looked at: its state, and how its margin comes about."""
+    case, figures = session.case_record, session.figures
+    if name == "W":
+        return _wall_html(session)
+    station = next((one for one in case.trace if one.name == name), None)
+    if station is None:
+        return "<p>Not a station of this pump.</p>"
+    pressure = figures.text(station.pressure_pa, q.PRESSURE)
+    vapour = figures.text(station.vapour_pressure_pa, q.PRESSURE)
+    margin = figures.text(station.margin_pa, q.PRESSURE_DIFFERENCE, sign=True)
+    entries = [("pressure", pressure), ("temperature", figures.text(station.temperature_k, q.TEMPERATURE)),
+               ("vapour pressure", vapour), ("margin", margin),
+               ("as head", figures.text(station.margin_m, q.HEAD, sign=True)),
+               ("to boiling", figures.text(station.margin_k, q.TEMPERATURE_DIFFERENCE, sign=True)),
+               ("flow", figures.text(station.flow_kg_per_s, q.MASS_FLOW)),
+               ("stands", f"{station.standing.sign} {station.standing.value}")]
+    into = [branch for branch in case.branches
+            if (branch.end if branch.flow_kg_per_s >= 0 else branch.start) == name]
+    rows = [row((cell(branch.name), cell(branch.start if branch.flow_kg_per_s >= 0 else branch.end, number=True),
+                 cell(figures.text(abs(branch.flow_kg_per_s), q.MASS_FLOW), number=True),
+                 cell(f"{figures.number(branch.heat_w, q.POWER, unit='W', decimals=0)} W", number=True)))
+            for branch in into]
+    fed = table([("passage", False), ("from", True), ("flow", True), ("heat taken up", True)], rows) if rows else (
+        "<p>Fed from the main flow through the pump.</p>")
+    liquid = next(one for one in session.record.liquids if one.name == case.liquid)
+    sources = "".join(f"<p>{escape(one.name)}: {escape(one.text)} <span class='soft'>({escape(one.status)})</span></p>"
+                      for one in liquid.properties if one.name in ("vapour pressure", "vapour_pressure", "density"))
+    return (f"<h2>Station {escape(station.name)}, {escape(station.title)}</h2><p class='soft'>Case {escape(case.name)}"
+            f"</p>{_list(entries)}<h2>How the margin comes about</h2><div class='formula'>margin = p − p<sub>v</sub>(T)"
+            f"<br>= {escape(pressure)} − {escape(vapour)}<br>= <b>{escape(margin)}</b></div>"
+            f"<h2>The liquid comes through</h2>{fed}<h2>Sources</h2>{sources}"
+            f"<p class='soft'>Table of {escape(liquid.name)} from "
+            f"{escape(figures.text(liquid.lowest_temperature_k, q.TEMPERATURE))} to "
+            f"{escape(figures.text(liquid.highest_temperature_k, q.TEMPERATURE))}.</p>")
+
+
+def _wall_html(session: Session) -> str:
+    case, figures = session.case_record, session.figures
+    rows = [row((cell(f"{100 * one.along:.0f} %", number=True),
+                 cell(figures.number(one.temperature_k, q.TEMPERATURE), number=True),
+                 cell(figures.number(one.wall_temperature_k, q.TEMPERATURE), number=True),
+                 cell(told(one.standing, figures.number(one.wall_margin_k, q.TEMPERATURE_DIFFERENCE, sign=True)),
+                      number=True, raw=True),
+                 cell(figures.number(one.heat_to_liquid_w, q.POWER, unit="W", decimals=0), number=True)))
+            for one in case.annulus]
+    unit = figures.unit(q.TEMPERATURE)
+    return (f"<h2>Shell wall under the magnets</h2><p class='soft'>Case {escape(case.name)}, in flow order</p>"
+            "<div class='formula'>margin = T<sub>v</sub>(p) − T<sub>wall</sub></div>"
+            + table([("along", True), (f"liquid, {unit}", True), (f"wall, {unit}", True), ("margin, K", True),
+                     ("heat, W", True)], rows))
+
+
+def check_html(session: Session, name: str) -> str:
+    """One check: what it means, all cases, the limit and where it comes from."""
+    check = next((one for one in session.record.checks if one.name == name), None)
+    if check is None:
+        return "<p>Not a check of this rating.</p>"
+    rows = []
+    for one in check.cases:
+        actual, limit, margin = check_values(check, one, session.figures)
+        if one.asked:
+            rows.append(row((cell(one.case, bold=one.case == check.worst_case), cell(actual, number=True),
+                             cell(limit, number=True), cell(told(one.standing, margin), number=True, raw=True)),
+                            case=str([case.name for case in session.record.cases].index(one.case))))
+        else:
+            rows.append(row((cell(one.case), cell("not asked", soft=True), cell(""), cell(""))))
+    worst = next(one for one in check.cases if one.case == check.worst_case)
+    source = next((one.text for one in session.record.sources if one.key == check.source), check.source)
+    where = f"<p>At its worst: {escape(worst.where)}.</p>" if worst.where else ""
+    return (f"<h2>{escape(check.title[:1].upper() + check.title[1:])}</h2><p>{escape(check.meaning)}.</p>{where}"
+            + table([("case", False), ("actual", True), ("limit", True), ("margin", True)], rows)
+            + f"<h2 style='margin-top:10px'>Where the limit comes from</h2><p>{escape(source)} "
+              f"<span class='soft'>({escape(check.status)})</span></p>"
+            + (f"<h2>What gains margin</h2><p>{escape(check.remedy)}.</p>" if check.remedy else ""))
+
+
+def _list(entries: list[tuple[str, str]]) -> str:
+    return "<dl>" + "".join(f"<dt>{escape(name)}</dt><dd>{escape(value)}</dd>" for name, value in entries) + "</dl>"

@@ -1,0 +1,68 @@
+"""The frame of every view: question bar, sentence, progress line, sheet, title strip, side sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from html import escape
+from importlib.resources import files
+from pathlib import Path
+
+from nicegui import app, ui
+
+from wetpath.drawing.palette import DARK, LIGHT, style_sheet_values
+
+#: Folders of the program served as they are.
+STATIC = {"/static": Path(str(files("wetpath"))) / "data" / "web", "/fonts": Path(str(files("wetpath"))) / "data" / "fonts"}
+
+
+@dataclass(frozen=True)
+class Question:
+    """One view, named by the question it answers."""
+
+    name: str
+    words: str
+    digit: int
+    of_site: bool = False
+
+
+QUESTIONS = (Question("run", "Can it run?", 1),)
+
+
+def serve_static() -> None:
+    """Serve style sheet, script and fonts."""
+    for address, folder in STATIC.items():
+        app.add_static_files(address, folder, max_cache_age=86400)
+
+
+def page_head(title: str) -> None:
+    """Style sheet, script and colours of one page."""
+    ui.page_title(f"{title} · wetpath")
+    ui.add_head_html(
+        f"<style>:root{{{style_sheet_values(LIGHT)}}}@media (prefers-color-scheme:dark){{:root:not([data-theme=light])"
+        f"{{{style_sheet_values(DARK)};color-scheme:dark}}}}:root[data-theme=dark]{{{style_sheet_values(DARK)};"
+        f"color-scheme:dark}}@media print{{:root{{{style_sheet_values(LIGHT)}}}}}</style>"
+        '<link rel="stylesheet" href="/static/wetpath.css"><script src="/static/wetpath.js" defer></script>')
+
+
+def header_html(key: str, title: str, view: str, units: str) -> str:
+    """Name, enquiry, the questions, the units."""
+    links = []
+    for question in QUESTIONS:
+        current = ' aria-current="page"' if question.name == view else ""
+        address = f"/site/{question.name}" if question.of_site else f"/e/{key}/{question.name}"
+        links.append(f'<a href="{escape(address)}" data-digit="{question.digit}"{current}>{escape(question.words)}</a>')
+    return (f'<a class="skip" href="#answer">To the answer</a><a class="w" href="/">wetpath</a>'
+            f'<span class="soft">{escape(title)}</span><nav aria-label="questions">{"".join(links)}</nav>'
+            f'<button type="button" class="key right c" data-do="units" aria-label="change the units">{escape(units)}'
+            '</button><button type="button" class="key" data-do="keys" aria-label="keys">?</button>')
+
+
+@contextmanager
+def side_sheet() -> Iterator[ui.element]:
+    """The sheet at the right, closed until something is asked."""
+    drawer = ui.element("aside").classes("drawer").props('aria-label="explanation"')
+    drawer.set_visibility(False)
+    with drawer:
+        yield drawer

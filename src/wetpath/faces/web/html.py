@@ -1,0 +1,42 @@
+"""Small pieces of HTML as text; whatever comes from a user or a file is escaped here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from html import escape
+
+from wetpath.services.standing import Standing
+
+
+def table(columns: Sequence[tuple[str, bool]], rows: Iterable[str], *, caption: str = "", classes: str = "c") -> str:
+    """A table from ready-made rows; a column is its name and whether it holds numbers."""
+    head = "".join(f'<th scope="col"{" class=n" if number else ""}>{escape(name)}</th>' for name, number in columns)
+    words = f'<caption class="live">{escape(caption)}</caption>' if caption else ""
+    return f'<table class="{classes}">{words}<thead><tr>{head}</tr></thead><tbody>{"".join(rows)}</tbody></table>'
+
+
+def row(cells: Iterable[str], *, classes: str = "", **data: str) -> str:
+    """One row of ready-made cells; ``data`` names what a click on it means."""
+    named = "".join(f' data-{name}="{escape(value)}"' for name, value in data.items())
+    focus = ' tabindex="0" role="button"' if data else ""
+    return f'<tr class="{classes}"{named}{focus}>{"".join(cells)}</tr>'
+
+
+def cell(words: str, *, number: bool = False, bold: bool = False, raw: bool = False, soft: bool = False,
+         standing: Standing | None = None) -> str:
+    """One cell; ``raw`` takes HTML as it is."""
+    classes = " ".join(name for name, on in (("n", number), ("b", bold), ("soft", soft),
+                                             ("short", standing is Standing.SHORT)) if on)
+    return f'<td{f" class={chr(34)}{classes}{chr(34)}" if classes else ""}>{words if raw else escape(words)}</td>'
+
+
+def button(words: str, what: str, value: str, *, classes: str = "btn", label: str = "") -> str:
+    """A button whose click is told to the server as an event."""
+    named = f' aria-label="{escape(label)}"' if label else ""
+    return f'<button type="button" class="{classes}" data-{what}="{escape(value)}"{named}>{escape(words)}</button>'
+
+
+def told(standing: Standing, words: str) -> str:
+    """Sign and words of a standing."""
+    inside = f"{standing.sign} {escape(words)}"
+    return f'<span class="short">{inside}</span>' if standing is Standing.SHORT else inside

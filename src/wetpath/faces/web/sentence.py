@@ -1,0 +1,131 @@
+"""The enquiry as a sentence: every underlined value is a field, in the order it is read."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Awaitable, Callable
+from dataclasses import dataclass
+from html import escape
+
+from nicegui import ui
+
+from wetpath.edge import quantities as q
+from wetpath.edge.quantities import Kind
+from wetpath.errors import FileProblems
+from wetpath.faces.web.session import Session
+
+Change = Callable[[str, str], Awaitable[None]]
+_BARE = re.compile(r"[+\-−]?\d+([.,]\d+)?")
+
+
+@dataclass(frozen=True)
+class Word:
+    """One field of the sentence: where its value stands in the papers, and how it is shown."""
+
+    path: str
+    name: str
+    shown: str
+    unit: str = ""                   # taken by a bare number
+    choices: tuple[str, ...] = ()
+
+
+def words_of(session: Session) -> list[str | Word]:
+    """The sentence as text and fields, for the case looked at."""
+    rating, figures, number = session.desk.rated.rating, session.figures, session.case + 1
+    enquiry = rating.enquiry
+    case = enquiry.cases[number - 1]
+    inputs = rating.inputs
+
+    def value(path: str, name: str, si: float | None, kind: Kind) -> Word:
+        return Word(path, name, figures.text(si, kind) if si is not None else "____", figures.unit(kind))
+
+    at = f"enquiry:cases[{number}]"
+    liquid = session.record.cases[session.case].liquid
+    sentence: list[str | Word] = [
+        f"Case {case.name}: pump" if len(enquiry.cases) > 1 else "Pump",
+        Word("enquiry:liquid.substance", "liquid", str(session.desk.papers.value("enquiry:liquid.substance") or liquid))
+        if not case.liquid and session.desk.papers.value("enquiry:liquid.substance") else liquid,
+        "at", value(f"{at}.flow", "flow", case.flow, q.VOLUME_FLOW)]
+    if case.head is not None:
+        sentence += ["against", value(f"{at}.head", "head", case.head, q.HEAD)]
+    sentence += [", liquid", value(f"{at}.temperature", "liquid temperature", case.temperature, q.TEMPERATURE)]
+    if case.above_vapour_pressure is not None:
+        sentence += [", suction", value(f"{at}.above_vapour_pressure", "suction pressure above vapour pressure",
+                                        case.above_vapour_pressure, q.PRESSURE_DIFFERENCE), "above vapour pressure"]
+    elif case.suction_pressure is not None:
+        sentence += [", suction", value(f"{at}.suction_pressure", "suction pressure", case.suction_pressure, q.PRESSURE)]
+    else:
+        sentence += [f", suction {figures.text(float(inputs.pressure[session.case]), q.PRESSURE)} from its vessel"]
+    site = enquiry.site
+    sentence += [", site", value("enquiry:site.air_lowest", "lowest air temperature", site.air_lowest, q.TEMPERATURE),
+                 "to", value("enquiry:site.air_highest", "highest air temperature", site.air_highest, q.TEMPERATURE),
+                 ",", Word("enquiry:site.frequency", "frequency of the supply", str(site.frequency),
+                           choices=("50", "60")), "Hz, temperature class",
+                 Word("enquiry:site.temperature_class", "temperature class", site.temperature_class,
+                      choices=("none", "T1", "T2", "T3", "T4", "T5", "T6")), ", with"]
+    pump = rating.pump
+    return [*sentence, Word("pump", "pump", pump.name), "Ø",
+            value("pump:impeller.diameter", "impeller diameter", pump.impeller.diameter, q.LENGTH), ", shell",
+            Word("pump:containment_shell.material", "shell material", pump.containment_shell.material),
+            value("pump:containment_shell.wall", "shell wall", pump.containment_shell.wall, q.LENGTH)]
+
+
+def build_sentence(session: Session, change: Change, choose_pump: Callable[[], None]) -> None:
+    """Set the sentence; a changed field is told with its path and what was typed."""
+    for word in words_of(session):
+        if isinstance(word, str):
+            _plain(word)
+        elif word.path == "pump":
+            with ui.element("button").props('type="button" aria-label="pump, choose another"').classes("part").on(
+                    "click", choose_pump):
+                _plain(word.shown)
+        else:
+            _field(session, word, change)
+
+
+def _plain(words: str) -> None:
+    ui.html(escape(words), tag="span", sanitize=False)
+
+
+def _field(session: Session, word: Word, change: Change) -> None:
+    fault = session.faults.get(word.path, "")
+    shown = session.typed.get(word.path, word.shown)
+    with ui.element("span").classes("field" + (" faulty" if fault else "")):
+        if word.choices:
+            entry = ui.element("select").props(f'aria-label="{word.name}"').on(
+                "change", lambda event: change(word.path, str(event.args)), js_handler="(e) => emit(e.target.value)")
+            with entry:
+                for choice in word.choices:
+                    option = ui.element("option").props(f'value="{choice}"')
+                    option._props["selected"] = choice == word.shown
+                    with option:
+                        _plain(choice)
+        else:
+            entry = ui.element("input").props('type="text" autocomplete="off" spellcheck="false"')
+            entry._props.update({"value": shown, "aria-label": word.name, "data-path": word.path,
+                                 "style": f"width:{max(len(shown) + 1, 2)}ch"})
+            if fault:
+                entry._props["aria-invalid"] = "true"
+            entry.on("change", lambda event: change(word.path, with_unit(str(event.args), word.unit)),
+                     js_handler="(e) => emit(e.target.value)")
+        if fault:
+            ui.label(fault).classes("fault").props('role="alert"')
+
+
+def with_unit(typed: str, unit: str) -> str:
+    """A bare number takes the unit shown in the field.
+
+    >>> with_unit("60", "m³/h"), with_unit("60 gpm", "m³/h"), with_unit("4.9", "bar a")
+    ('60 m³/h', '60 gpm', '4.9 bar a')
+    """
+    plain = typed.strip().replace("−", "-")
+    return f"{plain} {unit}" if unit and _BARE.fullmatch(plain) else plain
+
+
+def fault_words(problems: FileProblems) -> str:
+    """What is wrong with a value, for the line under its field."""
+    first = problems.problems[0]
+    words = " ".join(part for part in (str(first.value or "").strip('"'), first.text) if part)
+    told = words[:1].upper() + words[1:]
+    return f"{told}. {first.do[:1].upper() + first.do[1:]}." if first.do else f"{told}."
+

@@ -1,0 +1,60 @@
+"""What one page works on: the enquiry on the desk, the case and station looked at, the units."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from wetpath.drawing.figures import Figures
+from wetpath.drawing.section import SHOWN, Shown
+from wetpath.services.desk import Desk
+from wetpath.services.record import CaseRecord, Record
+
+
+@dataclass
+class Session:
+    """One page of one user."""
+
+    key: str
+    title: str
+    desk: Desk
+    view: str
+    case: int = 0
+    station: str = ""
+    shown: Shown = "margin"
+    us: bool = False
+    faults: dict[str, str] = field(default_factory=dict)     # by the path of the field, with what was typed in `typed`
+    typed: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def figures(self) -> Figures:
+        """The units numbers are written in."""
+        return Figures.of(self.us)
+
+    @property
+    def record(self) -> Record:
+        """The record the views show."""
+        return self.desk.shown.record
+
+    @property
+    def case_record(self) -> CaseRecord:
+        """The case looked at."""
+        return self.record.cases[min(self.case, len(self.record.cases) - 1)]
+
+    def look_at_governing(self) -> None:
+        """Look at the case that governs."""
+        names = [case.name for case in self.record.cases]
+        self.case = names.index(self.record.verdict.case) if self.record.verdict.case in names else 0
+
+    def step_case(self, by: int) -> None:
+        """Go to the next case, or the one before."""
+        self.case = (self.case + by) % len(self.record.cases)
+
+    def step_station(self, by: int) -> None:
+        """Go along the stations in flow order."""
+        names = [one.name for one in self.case_record.trace]
+        at = names.index(self.station) if self.station in names else (-1 if by > 0 else 0)
+        self.station = names[(at + by) % len(names)]
+
+    def show(self, shown: str) -> None:
+        """Choose what the drawing shows."""
+        self.shown = next((one for one in SHOWN if one == shown), self.shown)
