@@ -15,8 +15,8 @@ import jsonschema
 import numpy as np
 import pytest
 
-from wetpath.faces.cli.window_lines import bounding_lines
-from wetpath.faces.cli.window_scale import round_values
+from wetpath.drawing.window_lines import bounding_lines
+from wetpath.drawing.window_scale import round_values
 from wetpath.questions.window.study import Window
 from wetpath.services import schemas
 from wetpath.services.demo import enquiry_path

@@ -11,7 +11,7 @@ from wetpath.services.standing import Standing
 
 WIDTH, HEIGHT = 625.0, 142.0
 LEFT, RIGHT, AXIS = 22.0, 596.0, 76.0
-#: Ends of the scale: the distance from the limit over the limit; beyond, a mark stands at the end with a "›".
+#: Ends of the scale, distance from the limit over the limit; a mark beyond stands at the end with a "›".
 LOWEST, HIGHEST = -0.4, 1.0
 #: Checks shown at most; those nearest their limit, or beyond it, first.
 MOST = 9
@@ -22,7 +22,8 @@ SHORT_TITLES = {
     "wall_margin_temperature": "shell wall boiling", "circulation": "feed to the shell", "npsh": "NPSH",
     "coldest": "solidification", "table_reach": "property table", "suction_specific_speed": "suction specific speed",
     "preferred_lowest": "preferred flow, low", "preferred_highest": "preferred flow, high",
-    "journal_specific_load": "bearing load", "journal_specific_load_worst": "bearing load", "film_ratio": "bearing film",
+    "journal_specific_load": "bearing load", "journal_specific_load_worst": "bearing load",
+    "film_ratio": "bearing film",
     "journal_load_times_speed": "bearing pV", "axial_thrust_worn": "axial thrust, worn",
     "rolling_bearing_life_worst": "external bearings", "coupling_margin_running": "pull-out, running",
     "coupling_margin_starting": "pull-out, start", "demagnetisation_running": "demagnetisation",

@@ -13,14 +13,16 @@ from wetpath.edge.tables import shell_material
 from wetpath.edge.units import express
 from wetpath.errors import FileProblems, InputError, Problem
 from wetpath.machine.pump_file import PumpFile
+from wetpath.questions.parts import Cancelled, Progress
 from wetpath.questions.selection.candidates import CatalogueEntry, Choices, changed
 from wetpath.questions.selection.ranking import Weights
-from wetpath.questions.selection.screening import Cancelled, Progress
 from wetpath.questions.selection.study import Offer, Selection, select
+from wetpath.rating.rate import Rating
 from wetpath.services.demo import pump_path
 from wetpath.services.places import placed
 from wetpath.services.progress import Announce, announce_compiling, silent
 from wetpath.services.rating import FileOrigin, FilePath, load_service
+from wetpath.services.scale import Scale, runner_for
 
 #: What a selection takes for granted, and where it can hurt.
 CAUTIONS = (
@@ -60,7 +62,8 @@ def catalogue_of(folder: FilePath | None = None) -> tuple[tuple[CatalogueEntry, 
 def select_from_files(enquiry: FilePath, *, catalogue: FilePath | None = None, practice: FilePath | None = None,
                       shells: Sequence[str] = (), weights: str | None = None, most: int = 8,
                       announce: Announce = silent, progress: Progress | None = None,
-                      cancelled: Cancelled | None = None) -> tuple[Selection, tuple[FileOrigin, ...]]:
+                      cancelled: Cancelled | None = None, scale: Scale | None = None
+                      ) -> tuple[Selection, tuple[FileOrigin, ...]]:
     """Read an enquiry and a folder of pump files, and select.
 
     Parameters
@@ -76,7 +79,9 @@ def select_from_files(enquiry: FilePath, *, catalogue: FilePath | None = None, p
     most : int
         Offers at most.
     announce, progress, cancelled : callable, optional
-        Told in words what takes long; told cases solved and in all; asked whether to stop.
+        Told in words what takes long; told pump files screened and in all; asked whether to stop.
+    scale : Scale, optional
+        Who may help; without it this process alone.
     """
     weighed = Weights() if weights is None else Weights.of(weights)
     entries, origins = catalogue_of(catalogue)
@@ -84,13 +89,26 @@ def select_from_files(enquiry: FilePath, *, catalogue: FilePath | None = None, p
     choices = Choices(materials=_materials(entries, shells))
     announce_compiling(announce)
     try:
-        found = select(entries, service.enquiry, service.liquid, service.practice, others=service.others,
-                       choices=choices, weights=weighed, most=most, progress=progress, cancelled=cancelled)
+        with runner_for(scale, service, "select", choices, pumps=[one.pump for one in entries]) as runner:
+            found = select(entries, service.enquiry, service.liquid, service.practice, others=service.others,
+                           choices=choices, weights=weighed, most=most, progress=progress, cancelled=cancelled,
+                           runner=runner)
     except InputError as error:
-        if not service.enquiry_file:
+        if error.problem.field.startswith("--") or not service.enquiry_file:
             raise
         raise placed(error, service.enquiry_file) from None
     return found, (*service.files, *origins)
+
+
+def select_for(rating: Rating, *, catalogue: FilePath | None = None, most: int = 8, progress: Progress | None = None,
+               cancelled: Cancelled | None = None) -> Selection:
+    """Select pumps of a catalogue for the enquiry of a rating, under its practice."""
+    entries, _ = catalogue_of(catalogue)
+    names = [other.name for other in rating.enquiry.other_liquids]
+    others = dict(zip(names, rating.situation.liquids[1:], strict=True))
+    return select(entries, rating.enquiry, rating.liquid, rating.practice, others=others,
+                  choices=Choices(materials=_materials(entries, ())), most=most, progress=progress,
+                  cancelled=cancelled)
 
 
 def _materials(entries: Sequence[CatalogueEntry], more: Sequence[str]) -> tuple[str, ...]:

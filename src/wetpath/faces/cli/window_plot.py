@@ -18,14 +18,14 @@ from scipy.ndimage import maximum_filter
 
 from wetpath import __version__
 from wetpath.drawing.figures import Figures
+from wetpath.drawing.window_lines import Lines, bounding_lines, on_the_line
+from wetpath.drawing.window_scale import round_in_units
+from wetpath.drawing.window_words import basis_in_words
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
 from wetpath.edge.units import convert
 from wetpath.errors import InputError
 from wetpath.faces.cli.coupling_plot import AMPLE, HOLDS, INK, SHORT, SOFT, STYLE
-from wetpath.faces.cli.window import basis_in_words
-from wetpath.faces.cli.window_lines import Lines, bounding_lines, on_the_line
-from wetpath.faces.cli.window_scale import round_in_units
 from wetpath.questions.window.required import required_at
 from wetpath.questions.window.study import Window
 from wetpath.rating.verdict import TIGHT_SHARE

@@ -5,12 +5,16 @@ from __future__ import annotations
 from nicegui import app, ui
 
 from wetpath.faces.web.enquiry_page import EnquiryPage
+from wetpath.faces.web.far_view import FarView
 from wetpath.faces.web.frame import serve_static
+from wetpath.faces.web.run_view import RunView
 from wetpath.faces.web.session import Session
+from wetpath.faces.web.which_view import WhichView
 from wetpath.services.demo import demo_enquiries, enquiry_path
 from wetpath.services.desk import Desk, papers_of_file, rate_papers
 
 HOST, PORT = "127.0.0.1", 8765
+VIEWS: dict[str, type[EnquiryPage]] = {"run": RunView, "which": WhichView, "far": FarView}
 _desks: dict[tuple[str, str], Desk] = {}
 
 
@@ -38,7 +42,7 @@ def open_view(key: str, view: str, case: str = "", at: str = "") -> None:
     session.look_at_governing()
     names = [one.name for one in session.record.cases]
     session.case = next((number for number, name in enumerate(names) if case and name.startswith(case)), session.case)
-    EnquiryPage(session).build()
+    VIEWS.get(view, RunView)(session).build()
 
 
 def serve(host: str = HOST, port: int = PORT, *, show: bool = True) -> None:

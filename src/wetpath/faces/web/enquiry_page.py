@@ -1,4 +1,4 @@
-"""One enquiry on the desk: what the views of an enquiry share, and the first of them."""
+"""One enquiry on the desk: what its views share: question bar, sentence, strip, side sheet, keys."""
 
 from __future__ import annotations
 
@@ -10,9 +10,8 @@ from nicegui import run, ui
 
 from wetpath.edge import quantities as q
 from wetpath.errors import FileProblems
-from wetpath.faces.web import explain, run_view
+from wetpath.faces.web import explain
 from wetpath.faces.web.frame import header_html, page_head
-from wetpath.faces.web.remedies_panel import RemediesPanel
 from wetpath.faces.web.sentence import build_sentence, fault_words
 from wetpath.faces.web.session import Session
 from wetpath.services.desk import Papers
@@ -58,33 +57,31 @@ class EnquiryPage:
         self.refresh()
 
     def body(self) -> None:
-        """The rows of the first view."""
-        with ui.element("div").classes("row top"):
-            self.parts["verdict"] = self._cell("verdict")
-            self.parts["rule"] = self._cell("rule")
-            with ui.element("div").classes("cell gains"):
-                self.remedies = RemediesPanel(self.session, self.progress, self.shown_anew)
-        with ui.element("div").classes("row bt main"):
-            self.parts["drawing"] = self._cell("drawing")
-            with ui.element("div").classes("cell side"):
-                self.parts["trace"] = ui.html("", sanitize=False).classes("trace")
-                self.parts["cases"] = ui.html("", sanitize=False)
-        with ui.element("div").classes("row bt rest"):
-            self.parts["checks"] = self._cell("checks")
-            self.parts["notes"] = self._cell("notes")
+        """Set the rows of the view."""
+
+    def write(self) -> None:
+        """Write what the view shows of the record."""
+
+    def write_case(self) -> None:
+        """Write what the view shows of the case looked at."""
+
+    def stop(self) -> None:
+        """Stop what is going on."""
+
+    async def view_key(self, key: str) -> None:
+        """Answer a key that only this view knows."""
+
+    async def view_do(self, name: str, value: str) -> None:
+        """Answer a button that only this view knows."""
 
     def refresh(self) -> None:
         """Write every part from the record shown."""
         session = self.session
         units = " · ".join(session.figures.unit(kind) for kind in (q.VOLUME_FLOW, q.TEMPERATURE, q.PRESSURE))
         self.parts["header"].set_content(header_html(session.key, session.title, session.view, units))
-        self.parts["verdict"].set_content(run_view.verdict_html(session, self.remedies.answer))
-        self.parts["rule"].set_content(run_view.rule_html(session))
-        self.parts["checks"].set_content(run_view.checks_html(session))
-        self.parts["notes"].set_content(run_view.notes_html(session))
         self.parts["strip"].set_content(self._strip())
         self.refresh_case()
-        self.remedies.start()
+        self.write()
 
     def refresh_case(self) -> None:
         """Write what belongs to the case looked at."""
@@ -93,9 +90,7 @@ class EnquiryPage:
         with self.sentence:
             build_sentence(session, self.change, self.choose_pump)
             ui.html('<button type="button" class="key right" data-do="edit">E</button>', sanitize=False)
-        self.parts["drawing"].set_content(run_view.drawing_html(session))
-        self.parts["trace"].set_content(run_view.trace_html(session))
-        self.parts["cases"].set_content(run_view.cases_html(session))
+        self.write_case()
         if self.drawer.visible and session.station:
             self.parts["drawer"].set_content(explain.station_html(session, session.station))
 
@@ -169,8 +164,6 @@ class EnquiryPage:
         elif key in ("ArrowRight", "ArrowLeft"):
             session.step_station(1 if key == "ArrowRight" else -1)
             self.open_drawer(explain.station_html(session, session.station))
-        elif key == "t":
-            self.remedies.attempt(0)
         elif key == "k":
             if session.desk.keep():
                 self.shown_anew()
@@ -181,14 +174,13 @@ class EnquiryPage:
             await self._do("keys")
         elif key == "Escape":
             await self._do("close")
+        else:
+            await self.view_key(key)
 
     async def _do(self, what: str) -> None:
         session = self.session
         name, _, value = what.partition(":")
-        if name == "show":
-            session.show(value)
-            self.parts["drawing"].set_content(run_view.drawing_html(session))
-        elif name == "units":
+        if name == "units":
             session.us = not session.us
             self.refresh()
         elif name == "keys":
@@ -201,9 +193,7 @@ class EnquiryPage:
                 session.desk.tried = None
                 self.shown_anew()
             else:
-                self.remedies.stop()
-        elif name == "try":
-            self.remedies.attempt(int(value))
+                self.stop()
         elif name == "keep":
             await self._key("k")
         elif name == "copy-case":
@@ -220,6 +210,8 @@ class EnquiryPage:
             await self.take(Papers(session.desk.papers.enquiry, text, session.desk.papers.practice), "pump", value)
         elif name == "edit":
             ui.run_javascript("document.querySelector('.sentence input').focus()")
+        else:
+            await self.view_do(name, value)
 
     def _strip(self) -> str:
         record = self.session.record
@@ -232,7 +224,8 @@ class EnquiryPage:
         return "".join(f"<div>{escape(one)}</div>" for one in named)
 
     @staticmethod
-    def _cell(name: str) -> ui.html:
+    def cell(name: str) -> ui.html:
+        """A cell of the sheet."""
         return ui.html("", sanitize=False).classes(f"cell {name}")
 
     @staticmethod

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from html import escape
 from importlib.resources import files
@@ -14,7 +12,8 @@ from nicegui import app, ui
 from wetpath.drawing.palette import DARK, LIGHT, style_sheet_values
 
 #: Folders of the program served as they are.
-STATIC = {"/static": Path(str(files("wetpath"))) / "data" / "web", "/fonts": Path(str(files("wetpath"))) / "data" / "fonts"}
+_DATA = Path(str(files("wetpath"))) / "data"
+STATIC = {"/static": _DATA / "web", "/fonts": _DATA / "fonts"}
 
 
 @dataclass(frozen=True)
@@ -27,7 +26,7 @@ class Question:
     of_site: bool = False
 
 
-QUESTIONS = (Question("run", "Can it run?", 1),)
+QUESTIONS = (Question("run", "Can it run?", 1), Question("which", "Which pump?", 2), Question("far", "How far?", 3))
 
 
 def serve_static() -> None:
@@ -57,12 +56,3 @@ def header_html(key: str, title: str, view: str, units: str) -> str:
             f'<span class="soft">{escape(title)}</span><nav aria-label="questions">{"".join(links)}</nav>'
             f'<button type="button" class="key right c" data-do="units" aria-label="change the units">{escape(units)}'
             '</button><button type="button" class="key" data-do="keys" aria-label="keys">?</button>')
-
-
-@contextmanager
-def side_sheet() -> Iterator[ui.element]:
-    """The sheet at the right, closed until something is asked."""
-    drawer = ui.element("aside").classes("drawer").props('aria-label="explanation"')
-    drawer.set_visibility(False)
-    with drawer:
-        yield drawer

@@ -53,7 +53,8 @@ def words_of(session: Session) -> list[str | Word]:
         sentence += [", suction", value(f"{at}.above_vapour_pressure", "suction pressure above vapour pressure",
                                         case.above_vapour_pressure, q.PRESSURE_DIFFERENCE), "above vapour pressure"]
     elif case.suction_pressure is not None:
-        sentence += [", suction", value(f"{at}.suction_pressure", "suction pressure", case.suction_pressure, q.PRESSURE)]
+        sentence += [", suction",
+                     value(f"{at}.suction_pressure", "suction pressure", case.suction_pressure, q.PRESSURE)]
     else:
         sentence += [f", suction {figures.text(float(inputs.pressure[session.case]), q.PRESSURE)} from its vessel"]
     site = enquiry.site

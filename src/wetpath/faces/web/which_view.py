@@ -1,0 +1,205 @@
+"""Which pump? Candidates of the catalogue, the best first, why the others fell out, margin against power."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from html import escape
+
+from nicegui import ui
+
+from wetpath.drawing.axes import Axes
+from wetpath.drawing.palette import colour
+from wetpath.drawing.svg import document, element, line, text
+from wetpath.edge import quantities as q
+from wetpath.edge.units import convert
+from wetpath.faces.web.enquiry_page import EnquiryPage
+from wetpath.faces.web.html import button, cell, row, table, told
+from wetpath.faces.web.job import Job
+from wetpath.faces.web.session import Session
+from wetpath.questions.selection.study import FellOut, Offer, Selection
+from wetpath.rating.verdict import Headline
+from wetpath.services.desk import Papers, papers_of_rating
+from wetpath.services.selection import CAUTIONS, select_for
+from wetpath.services.standing import Standing
+
+LEVELS = {Headline.RUNS: Standing.HOLDS, Headline.TIGHT: Standing.TIGHT, Headline.UNKNOWN: Standing.UNKNOWN}
+KEPT = 16
+_found: dict[str, Selection] = {}
+
+
+class WhichView(EnquiryPage):
+    """The second view of an enquiry."""
+
+    def __init__(self, session: Session) -> None:
+        super().__init__(session)
+        self.chosen = 0
+        self.selection: Selection | None = None
+
+    def body(self) -> None:
+        """Set the rows of the view."""
+        self.job: Job[Selection] = Job(self.progress, "cases solved")
+        with ui.element("div").classes("row"):
+            self.parts["answer"] = self.cell("wide")
+        with ui.element("div").classes("row bt main"):
+            self.parts["trade"] = self.cell("half")
+            self.parts["fell"] = self.cell("half")
+
+    def write(self) -> None:
+        """Write what the view shows of the record."""
+        papers = self.session.desk.papers
+        key = papers.enquiry + papers.practice
+        if key in _found:
+            self._show(_found[key])
+            return
+        self.parts["answer"].set_content("<h1>Rating the catalogue ...</h1>")
+        rating = self.session.desk.rated.rating
+
+        def found(selection: Selection) -> None:
+            while len(_found) >= KEPT:
+                _found.pop(next(iter(_found)))
+            if not selection.stopped:
+                _found[key] = selection
+            self._show(selection)
+
+        def failed(words: str) -> None:
+            self.parts["answer"].set_content(f"<h1>Not selected</h1><p>{escape(words)}</p>")
+
+        self.job.start(lambda progress, stopped: select_for(rating, progress=progress, cancelled=stopped), found,
+                       failed)
+
+    def stop(self) -> None:
+        """Stop what is going on."""
+        self.job.stop()
+
+    async def view_do(self, name: str, value: str) -> None:
+        """Answer a button."""
+        if name == "offer" and self.selection:
+            self.chosen = int(value)
+            self._show(self.selection)
+        elif name == "take" and self.selection:
+            offer = self.selection.offers[int(value)]
+            changed = papers_of_rating(offer.rating, self.session.desk.papers.practice)
+            own = replace(self.session.desk.papers, pump=changed.pump)
+            at_speed = changed if offer.rating.enquiry != self.selection.enquiry else own
+            if await self.take(Papers(at_speed.enquiry, changed.pump, own.practice)):
+                ui.navigate.to(f"/e/{self.session.key}/run")
+
+    def _show(self, selection: Selection) -> None:
+        self.selection = selection
+        self.parts["answer"].set_content(_answer(selection, self.chosen, self.session))
+        self.parts["trade"].set_content(_trade(selection, self.chosen, self.session))
+        self.parts["fell"].set_content(_fell(selection, self.session))
+
+
+def _answer(selection: Selection, chosen: int, session: Session) -> str:
+    found, figures = selection.screening, session.figures
+    counts = (f"{len(found.candidates)} combinations in {len(selection.enquiry.cases)} cases, "
+              f"{int(found.passed.sum())} passed the screening, {selection.rated} rated in full, "
+              f"{len(selection.offers)} shown.")
+    if selection.stopped:
+        counts = f"Stopped after {int(found.made.sum())} of {len(found.candidates)}. What is rated is kept. {counts}"
+    if not selection.offers:
+        return f"<h1>▼ None of the catalogue</h1><p>{escape(counts)}</p>"
+    first = selection.offers[0]
+    head = f"Take 1: {_frame(first)}, shell {first.candidate.build.pump.containment_shell.material}"
+    why = "Holds every check in all cases" if first.rating.holds else "The nearest; no candidate holds every check"
+    rows = []
+    for number, offer in enumerate(selection.offers):
+        level = LEVELS.get(offer.rating.verdict.headline, Standing.SHORT)
+        one = offer.candidate
+        margin = float(found.vapour_margin[offer.number])
+        trade = "best trade" if offer.best_trade else ""
+        rows.append(row((
+            cell(str(number + 1), bold=True), cell(_frame(offer), bold=True),
+            cell(figures.text(one.diameter, q.LENGTH), number=True), cell(figures.text(one.speed, q.ROTATIONAL_SPEED),
+                                                                          number=True),
+            cell(f"{one.build.pump.containment_shell.material} "
+                 f"{figures.text(one.build.pump.containment_shell.wall, q.LENGTH)}"),
+            cell(figures.text(one.build.pump.inner_ring.length, q.LENGTH), number=True),
+            cell(told(level, str(offer.rating.verdict.headline)), raw=True),
+            cell(_ruler(offer.rating, level), raw=True),
+            cell(figures.text(margin, q.PRESSURE_DIFFERENCE, sign=True), number=True, bold=True),
+            cell(figures.text(float(found.npsh_margin[offer.number]), q.HEAD, sign=True), number=True),
+            cell(figures.text(float(found.power[offer.number]), q.POWER), number=True), cell(trade, soft=True),
+            cell(button("Take", "do", f"take:{number}", label=f"take candidate {number + 1}"), raw=True)),
+            classes="on" if number == chosen else "", do=f"offer:{number}"))
+    picked = selection.offers[min(chosen, len(selection.offers) - 1)]
+    sentence = picked.rating.verdict.sentence
+    return (f"<h1>{escape(head)}</h1><p>{why}. {escape(counts)}</p>" + table(
+        [("", False), ("frame", False), ("impeller", True), ("speed", True), ("shell", False), ("magnets", True),
+         ("checks", False), ("governing check", False), ("vapour margin over demand", True), ("NPSH over demand", True),
+         ("power", True), ("", False), ("", False)], rows, caption="Candidates")
+        + f"<p style='margin-top:8px'>{min(chosen, len(selection.offers) - 1) + 1}: "
+          f"{escape(sentence[:1].upper() + sentence[1:])}.</p>")
+
+
+def _frame(offer: Offer) -> str:
+    return offer.candidate.build.entry.pump.name.split(",")[0]
+
+
+def _ruler(rating: object, level: Standing) -> str:
+    """Distance from the limit over the limit of the governing check, from −40 to +100 %."""
+    verdict = rating.verdict  # type: ignore[attr-defined]
+    share = float(verdict.check.share[verdict.case])
+    x = 10 + (min(max(share, -0.4), 1.0) + 0.4) / 1.4 * 130
+    limit = 10 + 0.4 / 1.4 * 130
+    mark = {Standing.SHORT: f"M{x - 5:.1f} 4L{x + 5:.1f} 4L{x:.1f} 15Z",
+            Standing.TIGHT: f"M{x:.1f} 3L{x + 6:.1f} 9.5L{x:.1f} 16L{x - 6:.1f} 9.5Z"}.get(level)
+    sign = element("path", d=mark, fill=colour(level)) if mark else element("circle", cx=x, cy=9.5, r=5,
+                                                                           fill=colour(level))
+    return document(line(10, 9.5, 140, 9.5, stroke="var(--hair)", stroke_width=2)
+                    + line(limit, 1, limit, 18, stroke="var(--ink)", stroke_width=2) + sign, width=150, height=19,
+                    style="width:150px", aria_hidden="true")
+
+
+def _trade(selection: Selection, chosen: int, session: Session) -> str:
+    offers = selection.offers
+    if not offers:
+        return ""
+    found, figures = selection.screening, session.figures
+    across = [float(convert(found.vapour_margin[one.number], q.PRESSURE_DIFFERENCE,
+                            figures.units.unit(q.PRESSURE_DIFFERENCE).name)) for one in offers]
+    up = [float(convert(found.power[one.number], q.POWER, figures.units.unit(q.POWER).name)) for one in offers]
+    axes = Axes(52, 24, 520, 210, _span(across, 0.0), _span(up))
+    drawn = [axes.grid(f"vapour margin over the demand, {figures.unit(q.PRESSURE_DIFFERENCE)}",
+                       f"mean shaft power, {figures.unit(q.POWER)}")]
+    if axes.x_range[0] < 0 < axes.x_range[1]:
+        drawn.append(element("rect", x=axes.left, y=axes.top, width=axes.x(0) - axes.left, height=axes.height,
+                             fill="var(--mark)", opacity=0.6))
+    for number, (x, y, one) in enumerate(zip(across, up, offers, strict=True)):
+        level = LEVELS.get(one.rating.verdict.headline, Standing.SHORT)
+        drawn.append(element("g", element("circle", cx=axes.x(x), cy=axes.y(y), r=10, fill="var(--paper)",
+                                          stroke=colour(level), stroke_width=3.4 if number == chosen else 2)
+                             + text(axes.x(x), axes.y(y) + 4, str(number + 1), text_anchor="middle", class_="bold"),
+                             data_do=f"offer:{number}", role="button", tabindex=0))
+    return "<h2>Margin against power</h2>" + document("".join(drawn), width=600, height=275, class_="wp-trace",
+                                                      title="Vapour margin against power of the candidates")
+
+
+def _span(values: list[float], also: float | None = None) -> tuple[float, float]:
+    inside = [*values, *([] if also is None else [also])]
+    low, high = min(inside), max(inside)
+    spread = max(high - low, 0.1 * max(abs(high), 0.1))
+    return low - 0.1 * spread, high + 0.1 * spread
+
+
+def _fell(selection: Selection, session: Session) -> str:
+    parts = []
+    for name, fallen in (("Why the others fell out", selection.fell_out),
+                         ("Fell out when rated in full", selection.fell_out_in_full)):
+        if fallen:
+            parts.append(f"<h2>{name}</h2>" + table(
+                [("", True), ("check", False), ("nearest miss", False)],
+                (row((cell(str(one.count), number=True, bold=True), cell(one.title),
+                      cell(_nearest(one, session), soft=True))) for one in fallen), caption=name))
+    cautions = "".join(f"<p class='soft'>{escape(one)}</p>" for one in CAUTIONS)
+    return "".join(parts) + f"<h2 style='margin-top:10px'>Cautions</h2>{cautions}"
+
+
+def _nearest(one: FellOut, session: Session) -> str:
+    figures, near = session.figures, one.nearest
+    where = (f"{near.build.entry.pump.name.split(',')[0]} Ø{figures.number(near.diameter, q.LENGTH)}, "
+             f"{near.build.pump.containment_shell.material}, {figures.text(near.speed, q.ROTATIONAL_SPEED)}")
+    if one.missing != one.missing:
+        return f"{where}: no liquid solution, case {one.case_name}"
+    return f"{where}: {figures.text(one.missing, one.kind)} short, case {one.case_name}"
