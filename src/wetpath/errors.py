@@ -8,6 +8,8 @@
     │   ├── UnknownName             a name that is not in a list; carries the nearest ones
     │   └── FileProblems            a file with one or many Problem records, all told at once
     ├── LimitError                  a value outside the range in which a model or table holds
+    ├── Stopped                     work that its user stopped (exit code 130)
+    ├── WorkersError                other processes or machines that were to do the work do not
     └── DataError                   the program's own data is damaged or incomplete
 
 Every message speaks to the user: which field, which value, what is allowed, why, what to do. A `Problem` is
@@ -123,6 +125,18 @@ class FileProblems(InputError):
 
 class LimitError(WetpathError):
     """A value outside the range in which a model or a table holds, where going on would mislead."""
+
+
+class Stopped(WetpathError):
+    """Work that its user stopped before there was an answer; tells what is done and kept."""
+
+    exit_code = 130
+
+
+class WorkersError(WetpathError):
+    """Other processes or machines that were to do the work do not; tells what is done and kept."""
+
+    exit_code = 2
 
 
 class DataError(WetpathError):

@@ -31,8 +31,9 @@ BELOW = {
 }
 BELOW["rating"] = {*BELOW["machine"], "machine"}
 BELOW["questions"] = {*BELOW["rating"], "rating"}
-BELOW["services"] = {*BELOW["questions"], "questions", "version"}
-BELOW["drawing"] = {*BELOW["services"], "services"}
+BELOW["links"] = {*BELOW["questions"], "questions", "version"}
+BELOW["services"] = {*BELOW["links"], "links"}
+BELOW["drawing"] = {*BELOW["services"], "services"} - {"links"}      # services alone reach outside
 BELOW["faces"] = {*BELOW["drawing"], "drawing"}
 #: The front door names what it shows, without importing it; the main module starts the command line.
 DOORS = {"__init__", "__main__"}

@@ -52,7 +52,7 @@ def test_record(cli, catalogue):
     assert ran.code == (0 if record.holds else 1)
     assert record.weights.energy == 1
     assert record.weights.margin == 0
-    assert record.screened == record.candidates == record.passed + sum(one.count for one in record.fell_out)
+    assert record.candidates == record.passed + sum(one.count for one in record.fell_out)
     assert [one.role for one in record.files] == ["enquiry", "pump", "pump", "pump"]
     holding = [one.score for one in record.offers if one.holds]
     assert holding == sorted(holding, reverse=True)

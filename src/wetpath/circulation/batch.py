@@ -1,7 +1,10 @@
 """The coupled solve over a batch of cases, in parallel on the cores of the machine."""
 
 import os
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
+from contextvars import ContextVar
 from itertools import pairwise
 from typing import Any, NamedTuple
 
@@ -16,6 +19,7 @@ from wetpath.physics.published import compiled
 
 #: Batches up to this are solved on one core; a share of a larger one is about this.
 SMALLEST_SHARE = 64
+_ALONE = ContextVar("_ALONE", default=False)
 
 
 class BatchArrays(NamedTuple):
@@ -69,16 +73,32 @@ def solve_batch(network: NetworkArrays, machine: MachineArrays, liquid: LiquidAr
     Large batches are shared among the cores; the order in which cases are taken does not change a digit.
     """
     count = cases.flow.size
-    if count <= SMALLEST_SHARE:
+    if count <= SMALLEST_SHARE or threads() == 1:
         solve_range(network, machine, liquid, cases, warm, results, 0, count)
         return
-    ends = np.linspace(0, count, 1 + min(8 * _cores(), count // SMALLEST_SHARE + 1)).astype(int)
-    with ThreadPoolExecutor(_cores()) as pool:
+    ends = np.linspace(0, count, 1 + min(8 * threads(), count // SMALLEST_SHARE + 1)).astype(int)
+    with ThreadPoolExecutor(threads()) as pool:
         shares = [pool.submit(solve_range, network, machine, liquid, cases, warm, results, int(first), int(last))
                   for first, last in pairwise(ends)]
         for share in shares:
             share.result()
 
 
-def _cores() -> int:
+@contextmanager
+def one_thread() -> Iterator[None]:
+    """Solve batches in the calling thread alone, where other workers use the other cores."""
+    token = _ALONE.set(True)
+    try:
+        yield
+    finally:
+        _ALONE.reset(token)
+
+
+def threads() -> int:
+    """Threads that share a batch: one for each core, or one alone within `one_thread`."""
+    return 1 if _ALONE.get() else cores()
+
+
+def cores() -> int:
+    """Cores that this process may use."""
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1

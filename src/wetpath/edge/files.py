@@ -102,7 +102,11 @@ def loads_document(text: str, model: type[DocumentModel], *, file: str = "",
 def load_any(path: str | os.PathLike[str], *, context: Mapping[str, Any] | None = None) -> Document:
     """Read a file as whatever its ``wetpath`` line says it is."""
     file = str(path)
-    text = _read(file)
+    return loads_any(_read(file), file=file, context=context)
+
+
+def loads_any(text: str, *, file: str = "", context: Mapping[str, Any] | None = None) -> Document:
+    """Read a text as whatever its ``wetpath`` line says it is."""
     data = _parse_toml(text, file)
     places = Places(text)
     kind = _kind_of(data)

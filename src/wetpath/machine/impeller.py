@@ -122,6 +122,8 @@ class Impeller(Part):
     hub_diameter: Length = drawing("diameter of the hub behind the rear ring")
     lowest_flow: VolumeFlow | None = drawing("least flow allowed by the maker at the tested speed", default=None)
     highest_flow: VolumeFlow | None = drawing("largest flow allowed by the maker at the tested speed", default=None)
+    lowest_flow_reason: str = drawing("why the maker allows no less flow, in the maker's words", default="")
+    highest_flow_reason: str = drawing("why the maker allows no more flow, in the maker's words", default="")
     mass: Mass | None = drawing("mass; without it half of a steel disc of its diameter and outlet width", default=None,
                                 above="0 kg")
     radial_force_factor: Ratio | None = drawing(

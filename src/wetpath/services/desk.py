@@ -23,7 +23,7 @@ from wetpath.rating.enquiry import Enquiry
 from wetpath.rating.rate import Rating
 from wetpath.services.liquids import prepared
 from wetpath.services.progress import Announce, silent
-from wetpath.services.rating import load_service
+from wetpath.services.rating import Service, load_service
 from wetpath.services.record import Record
 from wetpath.services.recording import record_of
 
@@ -114,8 +114,8 @@ class Rated:
     record: Record
 
 
-def rate_papers(papers: Papers, announce: Announce = silent) -> Rated:
-    """Rate what the papers say.
+def service_of_papers(papers: Papers, announce: Announce = silent) -> Service:
+    """Read the papers with the liquids they name.
 
     Raises
     ------
@@ -123,15 +123,31 @@ def rate_papers(papers: Papers, announce: Announce = silent) -> Rated:
         With all that is wrong, each at its field.
     """
     enquiry = loads_document(papers.enquiry, Enquiry, file="enquiry")
+    for name in ("pump_file", "liquid_file", "practice_file"):
+        if getattr(enquiry, name):
+            raise FileProblems([Problem("names a file, and there is none here", field=name, file="enquiry",
+                                        value=f'"{getattr(enquiry, name)}"', do="put what it holds in its place")])
     if not papers.pump:
         raise FileProblems([Problem("is missing", field="pump", do="choose a pump")])
     pump = loads_document(papers.pump, PumpFile, file="pump")
     practice = loads_document(papers.practice, PracticeFile, file="practice").practice() if papers.practice else None
-    assert enquiry.liquid is not None        # papers name no liquid file
+    assert enquiry.liquid is not None        # an enquiry has its liquid in itself or in a file
     try:
         liquid = _liquid(enquiry.liquid.specification())
-        service = load_service(enquiry, pump=pump, practice=practice, liquid=liquid, announce=announce)
+        return load_service(enquiry, pump=pump, practice=practice, liquid=liquid, announce=announce)
+    except FileProblems:
+        raise
+    except InputError as error:
+        raise FileProblems([error.problem]) from None
+
+
+def rate_papers(papers: Papers, announce: Announce = silent) -> Rated:
+    """Rate what the papers say; raise `FileProblems` with all that is wrong, each at its field."""
+    service = service_of_papers(papers, announce)
+    try:
         rating = service.rate(announce=announce)
+    except FileProblems:
+        raise
     except InputError as error:
         raise FileProblems([error.problem]) from None
     return Rated(papers, rating, record_of(rating))

@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+from pydantic import BaseModel, ConfigDict
+
 from wetpath.errors import InputError, UnknownName
 from wetpath.liquids.errors import PropertyMissing, UnknownLiquid
 from wetpath.liquids.liquid import Liquid
@@ -78,3 +80,54 @@ def prepared(specification: LiquidSpecification, announce: Announce = silent) ->
     name = specification.name or ", ".join(specification.components) or "the liquid"
     announce(f"building the property table of {name}")
     return liquids.load_liquid(specification)
+
+
+class PropertyRow(BaseModel):
+    """Properties at one temperature, of the saturated liquid; at 1 atm where the vapour pressure is not known."""
+
+    model_config = ConfigDict(frozen=True)
+
+    temperature_k: float
+    vapour_pressure_pa: float | None
+    density_kg_per_m3: float
+    heat_capacity_j_per_kg_k: float
+    viscosity_pa_s: float
+    conductivity_w_per_m_k: float
+
+
+class LiquidTold(BaseModel):
+    """A liquid over temperature, with its sources and limits."""
+
+    model_config = ConfigDict(frozen=True)
+
+    name: str
+    kind: str
+    cas_number: str | None
+    molar_mass_kg_per_mol: float | None
+    rows: tuple[PropertyRow, ...]
+    limits_k: dict[str, float | None]
+    sources: dict[str, str]
+    warnings: tuple[str, ...]
+
+
+def liquid_told(name: str, rows: int = 25) -> LiquidTold:
+    """Tell the properties of a pure liquid by name or CAS number, evenly over its table."""
+    import numpy as np
+
+    from wetpath.physics.constants import STANDARD_ATMOSPHERE
+
+    liquid = liquid_of_name(name)
+    temperature = np.linspace(*liquid.temperature_range, rows)
+    vapour = liquid.vapour_pressure(temperature)
+    state = liquid.state(temperature, vapour if liquid.has_vapour_pressure
+                         else np.full_like(temperature, STANDARD_ATMOSPHERE))
+    return LiquidTold(
+        name=liquid.name, kind=liquid.kind, cas_number=liquid.cas_number, molar_mass_kg_per_mol=liquid.molar_mass,
+        rows=tuple(PropertyRow(
+            temperature_k=float(t), vapour_pressure_pa=float(p) if np.isfinite(p) else None,
+            density_kg_per_m3=float(rho),
+            heat_capacity_j_per_kg_k=float(cp), viscosity_pa_s=float(mu), conductivity_w_per_m_k=float(k))
+            for t, p, rho, cp, mu, k in zip(temperature, vapour, state.density, state.heat_capacity, state.viscosity,
+                                            state.conductivity, strict=True)),
+        limits_k=dict(vars(liquid.limits)), sources={key: one.text for key, one in liquid.origins.items()},
+        warnings=tuple(liquid.warnings))

@@ -161,7 +161,8 @@ def _missing(liquid: Liquid, pressure: float, cooling: float) -> r.MissingRecord
 def _check(check: Check, names: Sequence[str]) -> r.CheckRecord:
     return r.CheckRecord(
         name=check.name, title=check.title, subject=check.subject, quantity=check.kind.name, unit=check.kind.si.name,
-        margin_quantity=check.difference_kind.name, margin_unit=check.difference_kind.si.name, sense=check.sense, source=check.source, status=check.status,
+        margin_quantity=check.difference_kind.name,
+        margin_unit=check.difference_kind.si.name, sense=check.sense, source=check.source, status=check.status,
         meaning=check.meaning, remedy=check.remedy, holds=bool(check.holds.all()), worst_case=names[check.worst_case],
         cases=tuple(_check_case(check, number, name) for number, name in enumerate(names)))
 

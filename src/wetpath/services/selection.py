@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
-from wetpath.edge.files import dump_document, load_any
+from wetpath.edge.files import dump_document, load_any, loads_document
 from wetpath.edge.quantities import ROTATIONAL_SPEED
 from wetpath.edge.tables import shell_material
 from wetpath.edge.units import express
@@ -19,6 +20,7 @@ from wetpath.questions.selection.ranking import Weights
 from wetpath.questions.selection.study import Offer, Selection, select
 from wetpath.rating.rate import Rating
 from wetpath.services.demo import pump_path
+from wetpath.services.desk import Papers, service_of_papers
 from wetpath.services.places import placed
 from wetpath.services.progress import Announce, announce_compiling, silent
 from wetpath.services.rating import FileOrigin, FilePath, load_service
@@ -109,6 +111,17 @@ def select_for(rating: Rating, *, catalogue: FilePath | None = None, most: int =
     return select(entries, rating.enquiry, rating.liquid, rating.practice, others=others,
                   choices=Choices(materials=_materials(entries, ())), most=most, progress=progress,
                   cancelled=cancelled)
+
+
+def select_from_texts(papers: Papers, catalogue: Mapping[str, str], *, weights: str | None = None, most: int = 8
+                      ) -> Selection:
+    """Select pumps out of texts of pump files, by name; the demo pumps without any."""
+    weighed = Weights() if weights is None else Weights.of(weights)
+    entries = tuple(CatalogueEntry(name, loads_document(text, PumpFile, file=name))
+                    for name, text in catalogue.items()) or catalogue_of()[0]
+    service = service_of_papers(replace(papers, pump=dump_document(entries[0].pump)))
+    return select(entries, service.enquiry, service.liquid, service.practice, others=service.others,
+                  choices=Choices(materials=_materials(entries, ())), weights=weighed, most=most)
 
 
 def _materials(entries: Sequence[CatalogueEntry], more: Sequence[str]) -> tuple[str, ...]:

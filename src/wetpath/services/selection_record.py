@@ -72,8 +72,8 @@ class SelectionRecord(Entry):
     files: tuple[FileRecord, ...]
     weights: WeightsRecord
     screening: tuple[str, ...] = Field(description="names of the checks of the screening")
-    candidates: int
-    screened: int = Field(description="fewer than the candidates when it was stopped")
+    candidates: int = Field(description="screened")
+    pump_files_left: int = Field(description="not looked at because it was stopped")
     passed: int
     rated: int
     stopped: bool
@@ -91,7 +91,7 @@ def record_of_selection(selection: Selection, files: tuple[FileOrigin, ...] = ()
     return SelectionRecord(
         program_version=__version__, enquiry=selection.enquiry.title, files=file_records(files),
         weights=WeightsRecord(margin=weights.margin, energy=weights.energy, npsh=weights.npsh), screening=found.names,
-        candidates=len(found.candidates), screened=int(found.made.sum()), passed=int(found.passed.sum()),
+        candidates=len(found.candidates), pump_files_left=found.left, passed=int(found.passed.sum()),
         rated=selection.rated, stopped=selection.stopped, holds=selection.holds,
         offers=tuple(
             OfferRecord(candidate=_candidate(one.candidate), vapour_margin=known(found.vapour_margin[one.number]),
@@ -106,7 +106,7 @@ def record_of_selection(selection: Selection, files: tuple[FileOrigin, ...] = ()
 
 def _candidate(one: Candidate) -> CandidateRecord:
     return CandidateRecord(pump=one.build.entry.name, impeller_diameter=one.diameter, speed=one.speed,
-                           shell=one.build.pump.containment_shell.material,
+                           shell=one.build.material,
                            magnet_length=one.build.pump.inner_ring.length)
 
 

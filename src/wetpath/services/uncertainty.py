@@ -10,12 +10,12 @@ from pydantic import Field
 
 from wetpath import __version__
 from wetpath.errors import InputError
+from wetpath.questions.parts import Cancelled, Progress
 from wetpath.questions.sensitivity.evaluate import QUANTITIES
 from wetpath.questions.uncertainty.study import (
     SAMPLES,
     CaseUncertainty,
     Cause,
-    Progress,
     Uncertainty,
     uncertainty_of,
 )
@@ -24,6 +24,7 @@ from wetpath.services.cautions import cautions_of
 from wetpath.services.progress import Announce, silent
 from wetpath.services.rating import FileOrigin, load_service
 from wetpath.services.record import Entry
+from wetpath.services.scale import Scale, runner_for
 from wetpath.services.sensitivity import FileRecord, case_named, file_records, known
 
 FilePath = str | os.PathLike[str]
@@ -102,14 +103,17 @@ class UncertaintyRecord(Entry):
 
 def uncertainty_of_files(enquiry: FilePath, *, pump: FilePath | None = None, practice: FilePath | None = None,
                          samples: int = SAMPLES, seed: int = 1, case: str | None = None, spreads: Sequence[str] = (),
-                         announce: Announce = silent, progress: Progress | None = None
+                         announce: Announce = silent, progress: Progress | None = None,
+                         cancelled: Cancelled | None = None, scale: Scale | None = None
                          ) -> tuple[Rating, Uncertainty, tuple[FileOrigin, ...]]:
     """Read an enquiry with all it refers to, rate, and find how sure its vapour margins are."""
     given = given_spreads(spreads)
     service = load_service(enquiry, pump=pump, practice=practice, announce=announce)
     rating = service.rate(announce=announce)
     chosen = None if case is None else case_named(rating, case)
-    found = uncertainty_of(rating, samples=samples, seed=seed, case=chosen, given=given, progress=progress)
+    with runner_for(scale, service, "uncertainty", samples, seed, chosen, sorted(given.items())) as runner:
+        found = uncertainty_of(rating, samples=samples, seed=seed, case=chosen, given=given, progress=progress,
+                               cancelled=cancelled, runner=runner)
     return rating, found, service.files
 
 

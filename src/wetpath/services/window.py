@@ -19,7 +19,8 @@ from wetpath.edge.quantities import Kind
 from wetpath.edge.ranges import Within
 from wetpath.edge.units import METRIC, UnitSet, convert, parse, parse_list
 from wetpath.errors import InputError
-from wetpath.questions.window.basis import Cancelled, Progress, Suction
+from wetpath.questions.parts import Cancelled, Progress
+from wetpath.questions.window.basis import Suction
 from wetpath.questions.window.required import BETTER, DEMANDS, WORSE, Spread
 from wetpath.questions.window.study import FEWEST, GRID, MOST, Asked, Window, study_window
 from wetpath.rating.enquiry import Enquiry
@@ -28,6 +29,7 @@ from wetpath.services import window_record as r
 from wetpath.services.places import placed
 from wetpath.services.progress import Announce, announce_compiling, silent
 from wetpath.services.rating import FilePath, Service, load_service
+from wetpath.services.scale import Scale, runner_for
 
 Array = NDArray[np.float64]
 
@@ -42,7 +44,8 @@ def window_of_files(enquiry: FilePath, *, pump: FilePath | None = None, practice
                     case: str | None = None, grid: str | None = None, flow: str | None = None,
                     temperature: str | None = None, suction_pressure: str | None = None,
                     above_vapour_pressure: str | None = None, speed: str | None = None, announce: Announce = silent,
-                    progress: Progress | None = None, cancelled: Cancelled | None = None) -> Window:
+                    progress: Progress | None = None, cancelled: Cancelled | None = None,
+                    scale: Scale | None = None) -> Window:
     """Read an enquiry with all it refers to and work out a window; conditions are texts with units.
 
     Parameters
@@ -59,15 +62,17 @@ def window_of_files(enquiry: FilePath, *, pump: FilePath | None = None, practice
         In place of those of the case.
     announce, progress, cancelled : callable, optional
         Told in words what takes long; told points done and in all; asked whether to stop.
+    scale : Scale, optional
+        Who may help; without it this process alone.
     """
     service = load_service(enquiry, pump=pump, practice=practice, announce=announce)
     asked = asked_of(service.enquiry, case=case, grid=grid, flow=flow, temperature=temperature,
                      suction_pressure=suction_pressure, above_vapour_pressure=above_vapour_pressure, speed=speed)
-    return window_of(service, asked, announce=announce, progress=progress, cancelled=cancelled)
+    return window_of(service, asked, announce=announce, progress=progress, cancelled=cancelled, scale=scale)
 
 
 def window_of(service: Service, asked: Asked, *, announce: Announce = silent, progress: Progress | None = None,
-              cancelled: Cancelled | None = None) -> Window:
+              cancelled: Cancelled | None = None, scale: Scale | None = None) -> Window:
     """Rate what was read, then work out its window."""
     announce_compiling(announce)
     try:
@@ -78,9 +83,11 @@ def window_of(service: Service, asked: Asked, *, announce: Announce = silent, pr
             raise
         raise placed(error, service.enquiry_file) from None
     try:
-        return study_window(rating, asked, progress=progress, cancelled=cancelled)
+        with runner_for(scale, service, "window", asked) as runner:
+            return study_window(rating, asked, progress=progress, cancelled=cancelled, runner=runner)
     except InputError as error:
-        raise _named(error, f"--{error.problem.field}") from None
+        field = error.problem.field
+        raise _named(error, field if field.startswith("--") else f"--{field}") from None
 
 
 def asked_of(enquiry: Enquiry, *, case: str | None = None, grid: str | None = None, flow: str | None = None,

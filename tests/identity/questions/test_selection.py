@@ -238,7 +238,8 @@ def test_stopped_selection_says_so_and_progress_ends_at_all(chosen: Selection, e
     liquid = load_liquid(enquiry.liquid.specification())
     stopped = select([entry("medium")], enquiry, liquid, default_practice(), cancelled=lambda: True)
     assert stopped.stopped
-    assert not stopped.screening.made.any()
+    assert stopped.screening.left == 1
+    assert not stopped.screening.candidates
     assert not stopped.offers
     assert not stopped.fell_out
     told = []
@@ -293,7 +294,7 @@ def test_weights_that_cannot_be_read(text):
         Weights.of(text)
 
 
-def test_a_candidate_barely_short_lost_or_not_screened_does_not_pass(chosen: Selection):
+def test_a_candidate_barely_short_or_lost_does_not_pass(chosen: Selection):
     found = chosen.screening
     one = int(np.flatnonzero(found.passed)[0])
     npsh = found.names.index("npsh")
@@ -304,12 +305,10 @@ def test_a_candidate_barely_short_lost_or_not_screened_does_not_pass(chosen: Sel
     assert barely.reason[one] == npsh
     share[npsh, one] = np.nan           # not known: left to the full rating
     assert replace(found, share=share).passed[one]
-    for field in ("lost", "made"):
-        flags = getattr(found, field).copy()
-        flags[one] = ~flags[one]
-        turned = replace(found, **{field: flags})
-        assert not turned.passed[one]
-        assert turned.reason[one] == (found.names.index("circulation") if field == "lost" else -1)
+    lost = found.lost.copy()
+    lost[one] = True
+    assert not replace(found, lost=lost).passed[one]
+    assert replace(found, lost=lost).reason[one] == found.names.index("circulation")
 
 
 def test_where_the_best_falls_out_in_full_another_magnet_length_is_tried(monkeypatch: pytest.MonkeyPatch):

@@ -130,3 +130,19 @@ def test_what_is_not_said_is_an_open_point(rating):
 def test_unknown_grade_is_refused(rating):
     with pytest.raises(UnknownName, match="is not a grade known here"):
         data_sheet(rating, grade="4B")
+
+
+def test_the_makers_reason_stands_beside_its_flow_limit(rating):
+    impeller = {**rating.pump.impeller.model_dump(), "lowest_flow_reason": "vibration on the test bed"}
+    told = wp.rate(rating.enquiry, pump=rating.pump.model_validate({**rating.pump.model_dump(), "impeller": impeller}))
+    meanings = {one.name: one.meaning for one in told.checks}
+    assert meanings["lowest_flow"].endswith("carried to this speed; the maker's reason: vibration on the test bed")
+    assert meanings["highest_flow"].endswith("carried to this speed")
+
+
+def test_the_makers_reason_stands_where_its_flow_limit_governs(rating):
+    impeller = {**rating.pump.impeller.model_dump(), "lowest_flow": 0.9 * rating.enquiry.cases[0].flow,
+                "lowest_flow_reason": "vibration on the test bed"}
+    told = wp.rate(rating.enquiry, pump=rating.pump.model_validate({**rating.pump.model_dump(), "impeller": impeller}))
+    least = next(one for one in told.checks if one.name == "minimum_continuous_flow")
+    assert "suction flange, set by maker (vibration on the test bed)" in least.where

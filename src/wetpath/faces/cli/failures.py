@@ -14,7 +14,7 @@ def exit_code_of(error: BaseException) -> int | None:
     """Tell the user what an exception means and return the exit code; None when it shall be raised again."""
     from typer import Abort, Exit
 
-    from wetpath.errors import DataError, WetpathError
+    from wetpath.errors import DataError, Stopped, WetpathError
 
     if isinstance(error, Exit):
         return error.exit_code
@@ -30,6 +30,9 @@ def exit_code_of(error: BaseException) -> int | None:
         return BROKEN_PIPE
     if os.environ.get(DEBUG_VARIABLE):
         return None
+    if isinstance(error, Stopped):
+        tell(str(error))
+        return STOPPED
     if isinstance(error, WetpathError) and not isinstance(error, DataError):
         tell(str(error))
         return BAD_INPUT

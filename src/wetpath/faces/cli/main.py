@@ -31,6 +31,12 @@ JsonOption = Annotated[bool, typer.Option("--json", help="Write the record of th
 CaseOption = Annotated[str | None, typer.Option(
     "--case", metavar="NAME", help="Show the trace of this operating case; without it that of the governing one.")]
 AllCasesOption = Annotated[bool, typer.Option("--all-cases", help="Show the trace of every operating case.")]
+ClusterOption = Annotated[str | None, typer.Option(
+    "--cluster", metavar="ADDRESS", help="Dask cluster that does the parts, tcp://host:8786; needs the extra "
+                                         "\"cluster\".")]
+WorkersOption = Annotated[int | None, typer.Option(
+    "--workers", metavar="N", help="Processes on this machine, 1 for none beside this one; without it as many as cores "
+                                   "once that pays.")]
 FullOption = Annotated[bool, typer.Option("--full", help="Show the tables of every part of the machine too.")]
 
 
@@ -188,19 +194,21 @@ def window(
         "--csv", metavar="FILE", help="Write every point into a CSV file.")] = None,
     plot: Annotated[Path | None, typer.Option(
         "--plot", metavar="FILE", help="Draw it into an SVG or PNG file.")] = None,
+    cluster: ClusterOption = None,
+    workers: WorkersOption = None,
     json: Annotated[bool, typer.Option("--json", help="Write the window as JSON, in SI units.")] = False,
     units: UnitsOption = Units.METRIC,
 ) -> None:
     """Tell in which flows and temperatures every check holds, and the suction pressure needed.
 
-    Exit code 0: every check holds at the point of the case; 1: one does not; 2: bad input.
+    Exit code 0: every check holds at the point of the case; 1: one does not; 2: bad input; 130: stopped.
     """
     from wetpath.faces.cli.window import show_window
 
     raise typer.Exit(show_window(
         enquiry, pump=pump, practice=practice, case=case, grid=grid, flow=flow, temperature=temperature,
         suction_pressure=suction_pressure, above_vapour_pressure=above_vapour_pressure, speed=speed, csv=csv, plot=plot,
-        json=json, us=units is Units.US))
+        cluster=cluster, workers=workers, json=json, us=units is Units.US))
 
 
 @app.command()
@@ -217,17 +225,20 @@ def select(
     most: Annotated[int, typer.Option("--most", min=1, max=100, help="Offers at most.")] = 8,
     write: Annotated[Path | None, typer.Option(
         "--write", metavar="DIR", help="Write the pump file of every offer into a folder.")] = None,
+    cluster: ClusterOption = None,
+    workers: WorkersOption = None,
     json: Annotated[bool, typer.Option("--json", help="Write it as JSON, in SI units.")] = False,
     units: UnitsOption = Units.METRIC,
 ) -> None:
     """Select pumps out of a catalogue, in trim, speed, magnet length and shell.
 
-    Exit code 0: an offer holds in every check; 1: none does; 2: bad input.
+    Exit code 0: an offer holds in every check; 1: none does; 2: bad input; 130: stopped.
     """
     from wetpath.faces.cli.select import show_selection
 
     raise typer.Exit(show_selection(enquiry, catalogue=catalogue, practice=practice, shells=shell or [],
-                                    weights=weights, most=most, write=write, json=json, us=units is Units.US))
+                                    weights=weights, most=most, write=write, cluster=cluster, workers=workers,
+                                    json=json, us=units is Units.US))
 
 
 @app.command()
@@ -265,14 +276,17 @@ def uncertainty(
     case: Annotated[str | None, typer.Option(
         "--case", metavar="NAME", help="Case whose causes are told; without it the one nearest to its limits.")] = None,
     full: Annotated[bool, typer.Option("--full", help="Show the causes that hardly matter too.")] = False,
+    cluster: ClusterOption = None,
+    workers: WorkersOption = None,
     json: Annotated[bool, typer.Option("--json", help="Write it as JSON, in SI units.")] = False,
     units: UnitsOption = Units.METRIC,
 ) -> None:
-    """Show how sure the vapour margins are, and what is worth measuring. Exit code 2: bad input."""
+    """Show how sure the vapour margins are, and what is worth measuring. Exit code 2: bad input; 130: stopped."""
     from wetpath.faces.cli.uncertainty import show_uncertainty
 
     raise typer.Exit(show_uncertainty(enquiry, pump=pump, practice=practice, case=case, samples=samples, seed=seed,
-                                      spreads=spread or (), full=full, json=json, us=units is Units.US))
+                                      spreads=spread or (), cluster=cluster, workers=workers, full=full, json=json,
+                                      us=units is Units.US))
 
 
 @app.command()

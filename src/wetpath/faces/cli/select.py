@@ -11,6 +11,7 @@ from wetpath.drawing.figures import Figures
 from wetpath.edge import quantities as q
 from wetpath.faces.cli.paper import Column, Paper, signed
 from wetpath.faces.cli.rating import announce
+from wetpath.faces.cli.scale import scale_of
 from wetpath.questions.selection.candidates import Candidate
 from wetpath.questions.selection.study import FellOut, Offer, Selection
 from wetpath.rating.verdict import Headline
@@ -22,11 +23,12 @@ STANDINGS = {Headline.RUNS: Standing.HOLDS, Headline.TIGHT: Standing.TIGHT, Head
 
 
 def show_selection(enquiry: Path, *, catalogue: Path | None, practice: Path | None, shells: list[str],
-                   weights: str | None, most: int, write: Path | None, json: bool, us: bool) -> int:
+                   weights: str | None, most: int, write: Path | None, cluster: str | None, workers: int | None,
+                   json: bool, us: bool) -> int:
     """Write the selection; exit code 0 when an offer holds in every check, else 1."""
     selection, files = service.select_from_files(
         enquiry, catalogue=catalogue, practice=practice, shells=shells, weights=weights, most=most, announce=announce,
-        progress=_progress if sys.stderr.isatty() else None)
+        scale=scale_of(cluster, workers))
     if write is not None:
         service.write_offers(selection, write)
     if json:
@@ -36,12 +38,6 @@ def show_selection(enquiry: Path, *, catalogue: Path | None, practice: Path | No
     else:
         SelectionPage(selection, Paper(), Figures.of(us)).write()
     return 0 if selection.holds else 1
-
-
-def _progress(done: int, of: int) -> None:
-    """Write over the same line of the terminal how much is done."""
-    print(f"\r{done / of:4.0%} of the cases solved" + ("\r" + " " * 26 + "\r" if done >= of else ""), end="",
-          file=sys.stderr, flush=True)
 
 
 class SelectionPage:
@@ -68,16 +64,16 @@ class SelectionPage:
             self.paper.say(f"{first.rating.verdict}.")
         else:
             self.paper.headline("None of the candidates holds", Standing.SHORT)
-        screened, passed = int(found.made.sum()), int(found.passed.sum())
+        screened, passed = len(found.candidates), int(found.passed.sum())
         rated = (f". They are {selection.designs} different pairs of pump file and shell material; {selection.rated} "
                  "candidates were rated in full" if passed else "")
         self.paper.say(f"{enquiry}: {screened} candidates out of {counted} screened, {passed} passed{rated}.")
         if selection.stopped:
-            self.paper.say(f"Stopped after {screened} of {len(found.candidates)} candidates. What is done is kept.")
+            self.paper.say(f"Stopped: {found.left} of {counted} were not looked at. What is done is kept.")
 
     def label(self, one: Candidate) -> str:
         """A candidate in a few words."""
-        shell, length = one.build.pump.containment_shell.material, one.build.pump.inner_ring.length
+        shell, length = one.build.material, one.build.pump.inner_ring.length
         return ", ".join((one.build.entry.name, f"Ø{self.figures.text(one.diameter, q.LENGTH)}",
                           self.figures.text(one.speed, q.ROTATIONAL_SPEED), shell,
                           f"magnets {self.figures.text(length, q.LENGTH)}"))
@@ -96,7 +92,7 @@ class SelectionPage:
         for place, one in enumerate(self.selection.offers):
             diameter, speed, length, margin, power, npsh, score = (column[place] for column in numbers)
             rows.append((f"{place + 1}{'*' if one.best_trade else ''}", one.candidate.build.entry.name, diameter, speed,
-                         one.candidate.build.pump.containment_shell.material, length, margin, power, npsh, score,
+                         one.candidate.build.material, length, margin, power, npsh, score,
                          self._verdict(one)))
         unit = figures.unit
         self.paper.table(

@@ -11,6 +11,7 @@ from wetpath.drawing.figures import NOTHING, Figures
 from wetpath.edge.quantities import Kind
 from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.rating import announce
+from wetpath.faces.cli.scale import scale_of
 from wetpath.faces.cli.worth import change_text
 from wetpath.questions.sensitivity.evaluate import QUANTITIES, VAPOUR_MARGINS, Quantity
 from wetpath.questions.sensitivity.variable import Variable
@@ -27,22 +28,17 @@ LEAST_TOTAL = 0.01
 
 
 def show_uncertainty(enquiry: Path, *, pump: Path | None, practice: Path | None, case: str | None, samples: int,
-                     seed: int, spreads: Sequence[str], full: bool, json: bool, us: bool) -> int:
+                     seed: int, spreads: Sequence[str], cluster: str | None, workers: int | None, full: bool,
+                     json: bool, us: bool) -> int:
     """Write how sure the vapour margins are."""
     rating, study, files = service.uncertainty_of_files(
         enquiry, pump=pump, practice=practice, samples=samples, seed=seed, case=case, spreads=spreads,
-        announce=announce, progress=_show_progress if sys.stderr.isatty() else None)
+        announce=announce, scale=scale_of(cluster, workers))
     if json:
         sys.stdout.write(service.record_of_uncertainty(rating, study, files).model_dump_json(indent=2) + "\n")
     else:
         UncertaintyPage(rating, study, Paper(), Figures.of(us), full).write()
     return 0
-
-
-def _show_progress(done: int, total: int) -> None:
-    end = "\r" if done < total else "\r\033[K"
-    print(f"solving, {100 * done // total} % of {total} points" if done < total else "", end=end, file=sys.stderr,
-          flush=True)
 
 
 def probability_text(value: float) -> str:

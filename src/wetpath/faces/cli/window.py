@@ -14,6 +14,7 @@ from wetpath.edge import quantities as q
 from wetpath.errors import InputError
 from wetpath.faces.cli.failures import tell
 from wetpath.faces.cli.paper import Column, Paper
+from wetpath.faces.cli.scale import scale_of
 from wetpath.questions.window.bounds import Way
 from wetpath.questions.window.required import BETTER, WORSE, required_at
 from wetpath.questions.window.study import Window
@@ -28,8 +29,8 @@ LEAST_TOLD = 0.0005
 
 def show_window(enquiry: Path, *, pump: Path | None, practice: Path | None, case: str | None, grid: str | None,
                 flow: str | None, temperature: str | None, suction_pressure: str | None,
-                above_vapour_pressure: str | None, speed: str | None, csv: Path | None, plot: Path | None, json: bool,
-                us: bool) -> int:
+                above_vapour_pressure: str | None, speed: str | None, csv: Path | None, plot: Path | None,
+                cluster: str | None, workers: int | None, json: bool, us: bool) -> int:
     """Write the window; exit code 1 when a check does not hold at the point of the case."""
     if plot is not None and plot.suffix.lower() not in (".svg", ".png"):
         raise InputError("does not end in .svg or .png", field="--plot", value=f'"{plot}"',
@@ -37,7 +38,7 @@ def show_window(enquiry: Path, *, pump: Path | None, practice: Path | None, case
     window = service.window_of_files(
         enquiry, pump=pump, practice=practice, case=case, grid=grid, flow=flow, temperature=temperature,
         suction_pressure=suction_pressure, above_vapour_pressure=above_vapour_pressure, speed=speed,
-        announce=lambda words: tell(f"{words} ..."), progress=_progress if sys.stderr.isatty() else None)
+        announce=lambda words: tell(f"{words} ..."), scale=scale_of(cluster, workers))
     figures = Figures.of(us)
     if csv is not None:
         service.write_table(window, csv, figures.units)
@@ -50,12 +51,6 @@ def show_window(enquiry: Path, *, pump: Path | None, practice: Path | None, case
     else:
         WindowPage(window, Paper(), figures).write()
     return 1 if window.bounds.short_here else 0
-
-
-def _progress(done: int, of: int) -> None:
-    """Write over the same line of the terminal how much is done."""
-    print(f"\r{done / of:4.0%} of the window" + ("\r" + " " * 20 + "\r" if done >= of else ""), end="", file=sys.stderr,
-          flush=True)
 
 
 class WindowPage:

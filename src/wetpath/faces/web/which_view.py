@@ -37,7 +37,7 @@ class WhichView(EnquiryPage):
 
     def body(self) -> None:
         """Set the rows of the view."""
-        self.job: Job[Selection] = Job(self.progress, "cases solved")
+        self.job: Job[Selection] = Job(self.progress, "pump files")
         with ui.element("div").classes("row"):
             self.parts["answer"] = self.cell("wide")
         with ui.element("div").classes("row bt main"):
@@ -97,7 +97,7 @@ def _answer(selection: Selection, chosen: int, session: Session) -> str:
               f"{int(found.passed.sum())} passed the screening, {selection.rated} rated in full, "
               f"{len(selection.offers)} shown.")
     if selection.stopped:
-        counts = f"Stopped after {int(found.made.sum())} of {len(found.candidates)}. What is rated is kept. {counts}"
+        counts = f"Stopped; {found.left} pump files were not looked at. What is rated is kept. {counts}"
     if not selection.offers:
         return f"<h1>▼ None of the catalogue</h1><p>{escape(counts)}</p>"
     first = selection.offers[0]

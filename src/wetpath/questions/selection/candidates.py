@@ -55,13 +55,36 @@ class CatalogueEntry:
     name: str
     pump: PumpFile
 
+    def at_frequency(self, frequency: int) -> PumpFile:
+        """The pump with its motor on a supply of this frequency, with the same slip; one on an inverter stays."""
+        if self.pump.driver.inverter is not None or self._own_frequency == frequency:
+            return self.pump
+        return self._on_other_supply
+
+    @cached_property
+    def _own_frequency(self) -> int:
+        driver = self.pump.driver
+        return min((50, 60), key=lambda one: abs(driver.speed - float(synchronous_speed(one, driver.poles))))
+
+    @cached_property
+    def _on_other_supply(self) -> PumpFile:
+        driver, own = self.pump.driver, self._own_frequency
+        return changed(self.pump, driver=changed(driver, speed=driver.speed * (110 - own) / own))
+
 
 @dataclass(frozen=True, eq=False)
 class Build:
     """A pump file with another shell, coupling length or motor speed, its impeller as drawn."""
 
     entry: CatalogueEntry
-    pump: PumpFile
+    material: str          # of the shell
+    length: float          # of the magnets, over that of the pump file
+    frequency: int         # of the supply of the motor [Hz]
+
+    @cached_property
+    def pump(self) -> PumpFile:
+        """The pump file of this build."""
+        return _built(self.entry.at_frequency(self.frequency), self.material, self.length)
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,19 +117,22 @@ def changed(part: AnyPart, **changes: Any) -> AnyPart:
     return type(part).model_validate(values | changes)
 
 
-def builds_of(entry: CatalogueEntry, choices: Choices, frequency: float) -> tuple[list[Build], list[str]]:
+def builds_of(entry: CatalogueEntry, choices: Choices, frequency: int) -> tuple[list[Build], list[str]]:
     """Every build of a pump file, that as drawn first, and in words what cannot be built."""
-    pump, found, refused = _at_frequency(entry.pump, frequency), [], []
+    pump, found, refused = entry.pump, [], []
     own = pump.containment_shell.material
     fitting = [name for name in choices.materials
                if name != own and shell_material(name).conduction == pump.shell_material.conduction]
     for length in choices.lengths:
         for material in (own, *fitting):
+            build = Build(entry, material, length, frequency)
             try:
-                found.append(Build(entry, _built(pump, material, length)))
+                build.pump  # noqa: B018  made here, where a pump file that cannot be made is told
             except ValidationError as error:
                 told = str(error.errors()[0]["msg"]).removeprefix("Value error, ")
                 refused.append(f"{entry.name} with {material} and {length:.0%} of the magnets cannot be built: {told}")
+            else:
+                found.append(build)
     return found, refused
 
 
@@ -131,17 +157,6 @@ def _built(pump: PumpFile, material: str, length: float) -> PumpFile:
     if not changes:
         return pump
     return changed(pump, containment_shell=shell, **changes)
-
-
-def _at_frequency(pump: PumpFile, frequency: float) -> PumpFile:
-    """The pump with its motor on a supply of this frequency, with the same slip; one on an inverter stays."""
-    driver = pump.driver
-    if driver.inverter is not None:
-        return pump
-    own = min((50, 60), key=lambda one: abs(driver.speed - float(synchronous_speed(one, driver.poles))))
-    if own == frequency:
-        return pump
-    return changed(pump, driver=changed(driver, speed=driver.speed * frequency / own))
 
 
 def speeds_of(pump: PumpFile, count: int) -> tuple[float, ...]:

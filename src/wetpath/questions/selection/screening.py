@@ -10,15 +10,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.circulation import solve
-from wetpath.circulation.batch import BatchArrays, empty_batch
+from wetpath.circulation.batch import empty_batch
 from wetpath.circulation.continuation import Solution, solve_cases
 from wetpath.circulation.outcome import Outcome
 from wetpath.circulation.solve import CaseArrays, MachineArrays
 from wetpath.edge.practice import Practice
-from wetpath.edge.quantities import Kind
+from wetpath.edge.quantities import KINDS, NUMBER, Kind
 from wetpath.liquids.liquid import Liquid
 from wetpath.machine.branches import ImpellerTap
+from wetpath.questions.parts import Cancelled, Progress, Result, Runner, Work, run_here, slices
 from wetpath.questions.selection.candidates import (
+    Build,
     Candidate,
     CatalogueEntry,
     Choices,
@@ -37,14 +39,9 @@ from wetpath.rating.situation import Demands, Situation
 
 Array = NDArray[np.float64]
 Integers = NDArray[np.int64]
-#: Told how many are done, of how many; asked between pieces of work whether to stop.
-Progress = Callable[[int, int], None]
-Cancelled = Callable[[], bool]
 
-#: Cases solved between two looks at whether to stop.
-CHUNK = 2048
-#: Standing of cases that were not solved because it was stopped.
-NOT_SOLVED = -1
+#: Pump files screened between two looks at whether to stop.
+TOGETHER = 4
 #: The checks of the screening. None of them looks at what the candidates of one pump file differ in, but through what
 #: was solved; inertias that the pump file does not give are estimated for its first build.
 SCREENED: tuple[Callable[[Situation], Check], ...] = (
@@ -53,6 +50,7 @@ SCREENED: tuple[Callable[[Situation], Check], ...] = (
     hydraulics.head, hydraulics.npsh, hydraulics.lowest_flow, hydraulics.highest_flow, hydraulics.preferred_lowest,
     hydraulics.preferred_highest, hydraulics.rated_lowest, hydraulics.rated_highest, hydraulics.head_growth,
     coupling.running_margin, coupling.starting_margin, coupling.inner_magnets, coupling.outer_magnets, driver.nameplate)
+_KINDS = {**KINDS, NUMBER.name: NUMBER}
 _CIRCULATION, _PRESSURE, _NPSH = 0, 1, SCREENED.index(hydraulics.npsh)
 
 
@@ -68,9 +66,9 @@ class Screening:
     margin: Array                      # margin there, SI
     case: Integers                     # case there
     lost: NDArray[np.bool_]            # some case closed with no liquid
-    made: NDArray[np.bool_]            # false: stopped before its pump file was solved
     power: Array                       # mean shaft power of rated and normal cases, else of all [W]
     refused: tuple[str, ...]           # what cannot be built, in words
+    left: int                          # pump files not looked at because it was stopped
 
     @property
     def vapour_margin(self) -> Array:
@@ -85,20 +83,21 @@ class Screening:
     @property
     def passed(self) -> NDArray[np.bool_]:
         """Candidates of which no check is short; one that cannot be told is left to the full rating."""
-        return self.made & ~self.lost & ~(self.share < 0).any(axis=0)
+        return ~self.lost & ~(self.share < 0).any(axis=0)
 
     @property
     def reason(self) -> Integers:
         """The check each candidate falls out by: no liquid, else the least share; -1 where it passed."""
         least = np.where(np.isnan(self.share), np.inf, self.share).argmin(axis=0)
         reason = np.where(self.lost, _CIRCULATION, least)
-        return np.where(self.passed | ~self.made, -1, reason)
+        return np.where(self.passed, -1, reason)
 
 
 @dataclass(frozen=True, eq=False)
 class _Prepared:
     """The candidates of one pump file, ready to be solved; cases of one candidate stand together."""
 
+    builds: tuple[Build, ...]
     candidates: tuple[Candidate, ...]
     models: tuple[PumpModel, ...]
     model_of: Integers
@@ -108,8 +107,8 @@ class _Prepared:
 
 
 def screen(catalogue: Sequence[CatalogueEntry], enquiry: Enquiry, liquids: Mapping[str, Liquid], demands: Demands,
-           practice: Practice, choices: Choices, *, progress: Progress | None = None, cancelled: Cancelled | None = None
-           ) -> Screening:
+           practice: Practice, choices: Choices, *, progress: Progress | None = None,
+           cancelled: Cancelled | None = None, runner: Runner = run_here) -> Screening:
     """Make every candidate of a catalogue, solve all of them, and make the checks of the screening.
 
     Parameters
@@ -123,40 +122,77 @@ def screen(catalogue: Sequence[CatalogueEntry], enquiry: Enquiry, liquids: Mappi
     practice : Practice
     choices : Choices
     progress, cancelled : callable, optional
+        Told pump files screened and in all; asked between parts whether to stop.
+    runner : Runner
+        Does the parts; who does them does not change a digit.
 
     Notes
     -----
     A case that does not close from its first guess counts as without liquid, unproved.
     """
-    prepared, refused = [], []
-    for entry in catalogue:
-        found, words = _prepare(entry, enquiry, liquids, demands, choices)
-        prepared += found
+    cut = slices(len(catalogue), TOGETHER)
+    asked = Asked(enquiry, liquids, demands, practice, choices)
+    work = Work("pump files", screen_part, asked, [tuple(catalogue[chunk]) for chunk in cut],
+                [chunk.stop - chunk.start for chunk in cut])
+    done, candidates = [], list[Candidate]()
+    left = 0
+    for entries, part in zip(work.chunks, runner(work, progress, cancelled), strict=True):
+        if part is None:
+            left += len(entries)
+        else:
+            done.append(part)
+            candidates += _candidates(part, entries, enquiry)
+    return _joined(done, tuple(candidates), left)
+
+
+@dataclass(frozen=True, eq=False)
+class Asked:
+    """What is asked of every pump file."""
+
+    enquiry: Enquiry
+    liquids: Mapping[str, Liquid]
+    demands: Demands
+    practice: Practice
+    choices: Choices
+
+
+def screen_part(asked: Asked, entries: Sequence[CatalogueEntry]) -> Result:
+    """Make all candidates of some pump files, solve them, and make the checks of the screening."""
+    found, refused, builds = [_nothing_screened()], list[str](), 0
+    for place, entry in enumerate(entries):
+        one, words = _prepare(entry, asked.enquiry, asked.liquids, asked.demands, asked.choices)
         refused += words
-    groups: dict[tuple[bytes, ...], list[_Prepared]] = {}
-    for one in prepared:
-        topology = one.models[0].pump.network.topology
-        groups.setdefault(tuple(array.tobytes() for array in topology), []).append(one)
-    total, done, parts = sum(one.inputs.flow.size for one in prepared), 0, []
-    for group in groups.values():
-        def told(here: int, before: int = done) -> None:
-            if progress is not None:
-                progress(before + here, total)
-        solution = _solved(group, told, cancelled)
-        first = 0
-        for one in group:
-            last = first + one.inputs.flow.size
-            parts.append(_checked(one, _part(solution, slice(first, last)), demands, practice))
-            first = last
-        done += first
-    return replace(_joined(parts), refused=tuple(refused))
+        if one is not None:
+            found.append(_checked(one, _solved(one), asked.demands, asked.practice) | _described(one, place, builds))
+            builds += len(one.builds)
+    filled = found[1:] or found
+    own = {name: filled[0][name] for name in ("names", "titles", "kinds")}
+    joined = {name: np.concatenate([part[name] for part in filled], axis=-1) for name in filled[0] if name not in own}
+    return own | joined | {"refused": np.array(refused, str)}
+
+
+def _described(one: _Prepared, place: int, first: int) -> Result:
+    """The candidates of a pump file in numbers, to be made again where they are shown."""
+    number = {build: first + row for row, build in enumerate(one.builds)}
+    return {"entry": np.full(len(one.builds), place), "material": np.array([build.material for build in one.builds]),
+            "length": np.array([build.length for build in one.builds]),
+            "build": np.array([number[candidate.build] for candidate in one.candidates]),
+            "diameter": np.array([candidate.diameter for candidate in one.candidates]),
+            "speed": np.array([candidate.speed for candidate in one.candidates])}
+
+
+def _candidates(part: Result, entries: Sequence[CatalogueEntry], enquiry: Enquiry) -> list[Candidate]:
+    builds = [Build(entries[int(place)], str(material), float(length), enquiry.site.frequency)
+              for place, material, length in zip(part["entry"], part["material"], part["length"], strict=True)]
+    return [Candidate(builds[int(build)], float(diameter), float(speed))
+            for build, diameter, speed in zip(part["build"], part["diameter"], part["speed"], strict=True)]
 
 
 def _prepare(entry: CatalogueEntry, enquiry: Enquiry, liquids: Mapping[str, Liquid], demands: Demands, choices: Choices
-             ) -> tuple[list[_Prepared], list[str]]:
+             ) -> tuple[_Prepared | None, list[str]]:
     builds, refused = builds_of(entry, choices, enquiry.site.frequency)
     if not builds:
-        return [], refused
+        return None, refused
     pump, names = builds[0].pump, list(liquids)
     model_of = np.array([names.index(case.liquid) for case in enquiry.cases], np.int64)
     drawn = case_inputs(pump, enquiry, [liquids[case.liquid] for case in enquiry.cases])
@@ -175,8 +211,8 @@ def _prepare(entry: CatalogueEntry, enquiry: Enquiry, liquids: Mapping[str, Liqu
                               for one in fields(OperatingPoint) if one.name != "limits"}, limits=())
     joined = Inputs(*(np.tile(np.concatenate([getattr(each, one.name) for each in inputs]), copies)
                       for one in fields(Inputs)))
-    return [_Prepared(candidates, tuple(PumpModel(pump, liquid) for liquid in liquids.values()),
-                      np.tile(model_of, len(candidates)), candidate_arrays(candidates), joined, point)], refused
+    return _Prepared(tuple(builds), candidates, tuple(PumpModel(pump, liquid) for liquid in liquids.values()),
+                     np.tile(model_of, len(candidates)), candidate_arrays(candidates), joined, point), refused
 
 
 def _viscosity(liquid: Liquid, inputs: Inputs) -> Array:
@@ -200,45 +236,27 @@ def candidate_arrays(candidates: Sequence[Candidate]) -> MachineArrays:
     return machine
 
 
-def _solved(group: Sequence[_Prepared], told: Callable[[int], None], cancelled: Cancelled | None) -> Solution:
-    """Solve pumps of one topology together, liquid by liquid, in few large batches."""
-    models, topology = group[0].models, group[0].models[0].pump.network.topology
-    machine = MachineArrays(*(np.concatenate(parts) for parts in zip(*(one.machine for one in group), strict=True)))
-    flow, temperature, pressure, speed, air = (
-        np.concatenate([getattr(one.inputs, each.name) for one in group]) for each in fields(Inputs))
-    count, candidates = flow.size, machine.shell.shape[0]
-    cases = CaseArrays(pump=np.repeat(np.arange(candidates), count // candidates), flow=flow, temperature=temperature,
-                       pressure=pressure, speed=speed, head=np.concatenate([one.point.head for one in group]),
-                       efficiency=np.concatenate([one.point.efficiency for one in group]), air=air,
-                       heat_scale=np.ones(count))
-    model_of = np.concatenate([one.model_of for one in group])
+def _solved(one: _Prepared) -> Solution:
+    """Solve all candidates of a pump file, liquid by liquid, each in one batch."""
+    topology, machine, count = one.models[0].pump.network.topology, one.machine, one.inputs.flow.size
+    candidates = machine.shell.shape[0]
+    cases = CaseArrays(pump=np.repeat(np.arange(candidates), count // candidates), head=one.point.head,
+                       efficiency=one.point.efficiency, heat_scale=np.ones(count),
+                       **{each.name: getattr(one.inputs, each.name) for each in fields(Inputs)})
     states = empty_batch(count, topology.kind.size, topology.unknown.size, machine.inner.shape[1])
-    outcome, done = np.full(count, NOT_SOLVED, np.int64), 0
-    for liquid in np.unique(model_of):
-        own = np.flatnonzero(model_of == liquid)
-        for first in range(0, own.size, CHUNK):
-            if cancelled is not None and cancelled():
-                return Solution(states, outcome, np.full(count, np.nan), np.full(count, -1, np.int64))
-            chosen = own[first:first + CHUNK]
-            part = CaseArrays(*(array[chosen] for array in cases))  # type: ignore[arg-type]
-            found = solve_cases(topology, machine, models[liquid].liquid.arrays, part, prove=False)
-            states.put(chosen, found.states)
-            outcome[chosen] = found.outcome
-            done += chosen.size
-            told(done)
+    outcome = np.empty(count, np.int64)
+    for liquid in np.unique(one.model_of):
+        chosen = np.flatnonzero(one.model_of == liquid)
+        part = CaseArrays(*(array[chosen] for array in cases))  # type: ignore[arg-type]
+        found = solve_cases(topology, machine, one.models[liquid].liquid.arrays, part, prove=False)
+        states.put(chosen, found.states)
+        outcome[chosen] = found.outcome
     return Solution(states, outcome, np.full(count, np.nan), np.full(count, -1, np.int64))
 
 
-def _part(solution: Solution, chosen: slice) -> Solution:
-    return Solution(BatchArrays(*(array[chosen] for array in solution.states)), solution.outcome[chosen],
-                    solution.lost_share[chosen], solution.lost_at[chosen])
-
-
-def _checked(one: _Prepared, solution: Solution, demands: Demands, practice: Practice) -> Screening:
+def _checked(one: _Prepared, solution: Solution, demands: Demands, practice: Practice) -> Result:
     """Make the checks of the screening of all candidates of one pump file."""
     candidates, cases = len(one.candidates), demands.head.size
-    if (solution.outcome == NOT_SOLVED).any():
-        return _not_screened(one.candidates)
 
     def each(values: NDArray[Any]) -> NDArray[Any]:
         return np.tile(values, candidates)
@@ -253,29 +271,29 @@ def _checked(one: _Prepared, solution: Solution, demands: Demands, practice: Pra
     worst = np.where(np.isnan(share), np.inf, share).argmin(axis=2)
     outcome = solution.outcome.reshape(candidates, cases)
     counted = demands.in_preferred if demands.in_preferred.any() else np.ones(cases, bool)
-    return Screening(
-        one.candidates, tuple(each.name for each in checks), tuple(each.title for each in checks),
-        tuple(each.difference_kind for each in checks),
-        np.take_along_axis(share, worst[..., None], axis=2)[..., 0],
-        np.take_along_axis(margin, worst[..., None], axis=2)[..., 0], worst,
-        (outcome == Outcome.NO_SOLUTION).any(axis=1), np.ones(candidates, bool),
-        situation.losses.shaft.reshape(candidates, cases)[:, counted].mean(axis=1), ())
+    return {"names": np.array([each.name for each in checks]), "titles": np.array([each.title for each in checks]),
+            "kinds": np.array([each.difference_kind.name for each in checks]),
+            "share": np.take_along_axis(share, worst[..., None], axis=2)[..., 0],
+            "margin": np.take_along_axis(margin, worst[..., None], axis=2)[..., 0], "case": worst,
+            "lost": (outcome == Outcome.NO_SOLUTION).any(axis=1),
+            "power": situation.losses.shaft.reshape(candidates, cases)[:, counted].mean(axis=1)}
 
 
-def _not_screened(candidates: tuple[Candidate, ...]) -> Screening:
-    """The candidates of a pump file that was not solved to its end before it was stopped."""
-    nothing, none = np.full((len(SCREENED), len(candidates)), np.nan), np.zeros(len(candidates), bool)
-    return Screening(candidates, (), (), (), nothing, nothing, np.zeros(nothing.shape, np.int64), none, none,
-                     np.full(len(candidates), np.nan), ())
+def _nothing_screened() -> Result:
+    """The arrays of pump files of which nothing can be built."""
+    text, number, rows = np.empty(0, str), np.empty(0), np.empty((len(SCREENED), 0))
+    return {"names": text, "titles": text, "kinds": text, "share": rows, "margin": rows,
+            "case": np.empty(rows.shape, np.int64), "lost": np.empty(0, bool), "power": number,
+            "entry": np.empty(0, np.int64), "material": text, "length": number, "build": np.empty(0, np.int64),
+            "diameter": number, "speed": number}
 
 
-def _joined(parts: Sequence[Screening]) -> Screening:
-    if not parts:
-        return _not_screened(())
-    first = max(parts, key=lambda part: len(part.names))
-
-    def along(name: str) -> Any:
-        return np.concatenate([getattr(part, name) for part in parts], axis=-1)
-
-    return Screening(tuple(one for part in parts for one in part.candidates), first.names, first.titles, first.kinds,
-                     along("share"), along("margin"), along("case"), along("lost"), along("made"), along("power"), ())
+def _joined(parts: Sequence[Result], candidates: tuple[Candidate, ...], left: int) -> Screening:
+    parts = parts or [_nothing_screened() | {"refused": np.empty(0, str)}]
+    names, titles, kinds = (max((tuple(part[name].tolist()) for part in parts), key=len)
+                            for name in ("names", "titles", "kinds"))
+    share, margin, case, lost, power = (np.concatenate([part[name] for part in parts], axis=-1)
+                                        for name in ("share", "margin", "case", "lost", "power"))
+    refused = tuple(str(words) for part in parts for words in part["refused"])
+    return Screening(candidates, names, titles, tuple(_KINDS[name] for name in kinds), share, margin, case, lost, power,
+                     refused, left)

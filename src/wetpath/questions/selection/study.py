@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 from wetpath.edge.practice import Practice
 from wetpath.edge.quantities import Kind
 from wetpath.liquids.liquid import Liquid
+from wetpath.questions.parts import Cancelled, Progress, Runner, run_here
 from wetpath.questions.selection.candidates import Candidate, CatalogueEntry, Choices
 from wetpath.questions.selection.ranking import Weights, best_trades, scores
-from wetpath.questions.selection.screening import Cancelled, Progress, Screening, screen
+from wetpath.questions.selection.screening import Screening, screen
 from wetpath.rating.enquiry import Enquiry
 from wetpath.rating.rate import Rating, rate
 
@@ -70,7 +71,8 @@ class Selection:
 
 def select(catalogue: Sequence[CatalogueEntry], enquiry: Enquiry, liquid: Liquid, practice: Practice, *,
            others: Mapping[str, Liquid] | None = None, choices: Choices | None = None, weights: Weights | None = None,
-           most: int = 8, progress: Progress | None = None, cancelled: Cancelled | None = None) -> Selection:
+           most: int = 8, progress: Progress | None = None, cancelled: Cancelled | None = None,
+           runner: Runner = run_here) -> Selection:
     """Select pumps for an enquiry out of a catalogue.
 
     Parameters
@@ -86,12 +88,14 @@ def select(catalogue: Sequence[CatalogueEntry], enquiry: Enquiry, liquid: Liquid
     most : int
         Offers shown, the best of each pair of pump file and shell material.
     progress, cancelled : callable, optional
-        Told cases solved and in all; asked between pieces of work whether to stop.
+        Told pump files screened and in all; asked between parts whether to stop.
+    runner : Runner
+        Does the parts of the screening; who does them does not change a digit.
     """
     others, weights = others or {}, weights or Weights()
     demands = rate(catalogue[0].pump, enquiry, liquid, practice, others=others, full=False).situation.demands
     found = screen(catalogue, enquiry, {"": liquid, **others}, demands, practice, choices or Choices(),
-                   progress=progress, cancelled=cancelled)
+                   progress=progress, cancelled=cancelled, runner=runner)
     passed = np.flatnonzero(found.passed)
     figures = found.vapour_margin[passed], found.power[passed], found.npsh_margin[passed]
     score, trade = scores(*figures, weights), best_trades(*figures)
@@ -110,7 +114,7 @@ def select(catalogue: Sequence[CatalogueEntry], enquiry: Enquiry, liquid: Liquid
                 break
         rated += len(tried)
         offers.append(tried[-1] if tried[-1].rating.holds else tried[0])
-    stopped = not found.made.all() or (cancelled is not None and cancelled())
+    stopped = found.left > 0 or (cancelled is not None and cancelled())
     shown = sorted(offers, key=lambda one: (not one.rating.holds, -one.score))[:most]
     return Selection(enquiry, tuple(entry.name for entry in catalogue), weights, found, tuple(shown),
                      _fell_out(found, enquiry), _fell_out_in_full(offers), len(order), rated, stopped)
@@ -124,7 +128,7 @@ def _best_of_each(found: Screening, passed: NDArray[np.int64], score: Array) -> 
     best: dict[tuple[str, str], int] = {}
     for place in np.argsort(-score, kind="stable"):
         build = found.candidates[passed[place]].build
-        best.setdefault((build.entry.name, build.pump.containment_shell.material), int(place))
+        best.setdefault((build.entry.name, build.material), int(place))
     different: list[int] = []
     for place in best.values():
         one = found.candidates[passed[place]]
@@ -137,12 +141,12 @@ def _lengths_of(found: Screening, passed: NDArray[np.int64], score: Array, best:
     """Places of the best candidate of each magnet length of a pump file and shell material, that of all first."""
     def pair(place: int) -> tuple[str, str]:
         build = found.candidates[passed[place]].build
-        return build.entry.name, build.pump.containment_shell.material
+        return build.entry.name, build.material
 
-    lengths: dict[float, int] = {found.candidates[passed[best]].build.pump.inner_ring.length: best}
+    lengths: dict[float, int] = {found.candidates[passed[best]].build.length: best}
     for place in np.argsort(-score, kind="stable"):
         if pair(place) == pair(best):
-            lengths.setdefault(found.candidates[passed[place]].build.pump.inner_ring.length, int(place))
+            lengths.setdefault(found.candidates[passed[place]].build.length, int(place))
     return list(lengths.values())
 
 

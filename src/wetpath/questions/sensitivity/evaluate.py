@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
@@ -11,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.circulation import annulus_cells, solve
-from wetpath.circulation.batch import BatchArrays, empty_batch, solve_batch, solve_range
+from wetpath.circulation.batch import BatchArrays, empty_batch, solve_batch, solve_range, threads
 from wetpath.circulation.continuation import Solution
 from wetpath.circulation.solve import CaseArrays
 from wetpath.edge import quantities as q
@@ -159,7 +158,7 @@ def _solved(model: PumpModel, sample: Sample, point: OperatingPoint) -> BatchArr
             solve_range(network, sample.machine, scaled_liquid(model.liquid.arrays, own), cases, False, states, copy,
                         copy + 1)
 
-    with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+    with ThreadPoolExecutor(threads()) as pool:
         for done in [pool.submit(solve_some, some) for some in _shares(alone)]:
             done.result()
     return states

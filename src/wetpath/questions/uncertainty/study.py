@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import binomtest
 
-from wetpath.errors import InputError
+from wetpath.errors import InputError, Stopped
 from wetpath.physics.published import published
-from wetpath.questions.sensitivity.evaluate import QUANTITIES, VAPOUR_MARGINS, evaluate
+from wetpath.questions.parts import Cancelled, Progress, Result, Runner, Work, run_here, slices
+from wetpath.questions.sensitivity.evaluate import VAPOUR_MARGINS, evaluate
 from wetpath.questions.sensitivity.sample import sample_of
 from wetpath.questions.sensitivity.variable import Variable, variables_of
 from wetpath.questions.sensitivity.worth import (
@@ -29,7 +31,6 @@ from wetpath.rating.pump_model import Inputs, PumpModel
 from wetpath.rating.rate import Rating
 
 Array = NDArray[np.float64]
-Progress = Callable[[int, int], None]
 
 #: Points of a study, and the fewest and most that are taken.
 SAMPLES, FEWEST, MOST = 4096, 128, 1 << 20
@@ -141,7 +142,8 @@ def probability_interval(holds: int, count: int) -> tuple[float, float]:
 
 
 def uncertainty_of(rating: Rating, *, samples: int = SAMPLES, seed: int = 1, case: int | str | None = None,
-                   given: Mapping[str, str] | None = None, progress: Progress | None = None) -> Uncertainty:
+                   given: Mapping[str, str] | None = None, progress: Progress | None = None,
+                   cancelled: Cancelled | None = None, runner: Runner = run_here) -> Uncertainty:
     """Solve every operating case at many points of its inputs, and tell what they say of the vapour margins.
 
     Parameters
@@ -155,8 +157,15 @@ def uncertainty_of(rating: Rating, *, samples: int = SAMPLES, seed: int = 1, cas
         The case whose causes are found; the one nearest to its limits without it.
     given : mapping, optional
         Spreads in place of the defaults, by the name of the input; see `spreads_of`.
-    progress : callable, optional
-        Told how many points are solved, of how many.
+    progress, cancelled : callable, optional
+        Told how many points are solved, of how many; asked between parts whether to stop.
+    runner : Runner
+        Does the parts; who does them does not change a digit.
+
+    Raises
+    ------
+    Stopped
+        When it was stopped: of some of the points nothing can be told.
 
     Notes
     -----
@@ -173,27 +182,57 @@ def uncertainty_of(rating: Rating, *, samples: int = SAMPLES, seed: int = 1, cas
                          do="give the liquid a vapour pressure")
     points = sobol_points(len(names), half, seed)
     base = min(half, INDEX_POINTS)
-    total = 2 * half * len(rating.case_names) + base * len(names)
-    done = 0
-
-    def solved(count: int) -> None:
-        nonlocal done
-        done += count
-        if progress is not None:
-            progress(done, total)
-
-    cases = tuple(_case(rating, number, np.concatenate(points), given, solved)
-                  for number in range(len(rating.case_names)))
-    causes, warnings = _causes(rating, chosen, cases[chosen], points, base, given, seed, solved)
+    together = np.concatenate(points)
+    crossed = exchanged(points[0][:base], points[1][:base]).reshape(-1, len(names))
+    *values, of_crossed = _solved(rating, [*((case, together) for case in range(len(rating.case_names))),
+                                           (chosen, crossed)], given, progress, cancelled, runner)
+    cases = tuple(_case(rating, number, *found) for number, found in enumerate(values))
+    causes, warnings = _causes(rating, chosen, cases[chosen], half, of_crossed[0], base, given, seed)
     return Uncertainty(cases, chosen, causes, 2 * half, seed, base, warnings)
 
 
-def _case(rating: Rating, case: int, points: Array, given: Mapping[str, str] | None,
-          solved: Callable[[int], None]) -> CaseUncertainty:
-    model, inputs = model_of_case(rating, case)
+@dataclass(frozen=True, eq=False)
+class Shared:
+    """What every part of a study needs: model and conditions of each case, and the spreads given."""
+
+    cases: tuple[tuple[PumpModel, Inputs], ...]
+    given: Mapping[str, str]
+
+
+def _solved(rating: Rating, sets: Sequence[tuple[int, Array]], given: Mapping[str, str] | None,
+            progress: Progress | None, cancelled: Cancelled | None, runner: Runner
+            ) -> list[tuple[Array, NDArray[np.bool_]]]:
+    """The quantities at each set of points of a case, and which of them closed."""
+    shared = Shared(tuple(model_of_case(rating, case) for case in range(len(rating.case_names))), dict(given or {}))
+    cut = [(case, points, chunk) for case, points in sets for chunk in slices(len(points), CHUNK)]
+    work = Work("points of the uncertainty", solve_part, shared, [(case, points[chunk]) for case, points, chunk in cut],
+                [chunk.stop - chunk.start for _, _, chunk in cut])
+    done = [part for part in runner(work, progress, cancelled) if part is not None]
+    if len(done) < len(cut):
+        raise Stopped(f"Stopped after {len(done)} of {len(cut)} parts; of some of the points nothing can be told.")
+    results, found = iter(done), []
+    for _, points in sets:
+        parts = list(islice(results, len(slices(len(points), CHUNK))))
+        found.append((np.concatenate([part["values"] for part in parts]),
+                      np.concatenate([part["closed"] for part in parts])))
+    return found
+
+
+def solve_part(shared: Shared, part: tuple[int, Array]) -> Result:
+    """The quantities at points of the unit cube, in one case, and which of them closed."""
+    case, points = part
+    model, inputs = shared.cases[case]
     variables = variables_of(model.pump, inputs)
-    spreads = spreads_of(variables, model.pump, given)
-    values, closed = _values(model, inputs, variables, spreads, points, solved)
+    spreads = spreads_of(variables, model.pump, shared.given)
+    sample = sample_of(model.machine, inputs, len(points))
+    for column, (variable, spread) in enumerate(zip(variables, spreads, strict=True)):
+        variable.move(sample, spread.changes(points[:, column], variable.nominal))
+    found = evaluate(model, sample)
+    return {"values": found.worst, "closed": found.closed}
+
+
+def _case(rating: Rating, case: int, values: Array, closed: NDArray[np.bool_]) -> CaseUncertainty:
+    model, inputs = model_of_case(rating, case)
     governing = governing_margin(rating, case)
     low, median, high = _quantiles(values[:, governing])
     now = evaluate(model, sample_of(model.machine, inputs, 1)).worst[0, governing]
@@ -201,21 +240,6 @@ def _case(rating: Rating, case: int, points: Array, given: Mapping[str, str] | N
     return CaseUncertainty(
         rating.case_names[case], governing, float(now), float(check.limit[case]) if check else np.nan, low, median,
         high, _probabilities(rating, case, values), int(closed.sum()), closed.size, values)
-
-
-def _values(model: PumpModel, inputs: Inputs, variables: tuple[Variable, ...], spreads: tuple[Spread, ...],
-            points: Array, solved: Callable[[int], None]) -> tuple[Array, NDArray[np.bool_]]:
-    """The quantities at points of the unit cube, and which of them closed."""
-    values, closed = np.empty((len(points), len(QUANTITIES))), np.empty(len(points), bool)
-    for first in range(0, len(points), CHUNK):
-        some = points[first:first + CHUNK]
-        sample = sample_of(model.machine, inputs, len(some))
-        for column, (variable, spread) in enumerate(zip(variables, spreads, strict=True)):
-            variable.move(sample, spread.changes(some[:, column], variable.nominal))
-        found = evaluate(model, sample)
-        values[first:first + CHUNK], closed[first:first + CHUNK] = found.worst, found.closed
-        solved(len(some))
-    return values, closed
 
 
 def _quantiles(values: Array) -> tuple[float, float, float]:
@@ -248,17 +272,13 @@ def _probability(name: str, title: str, limit: float, holds: NDArray[np.bool_]) 
     return Probability(name, title, limit, count, holds.size, *probability_interval(count, holds.size))
 
 
-def _causes(rating: Rating, case: int, own: CaseUncertainty, points: tuple[Array, Array], base: int,
-            given: Mapping[str, str] | None, seed: int, solved: Callable[[int], None]
-            ) -> tuple[tuple[Cause, ...], tuple[str, ...]]:
+def _causes(rating: Rating, case: int, own: CaseUncertainty, half: int, crossed: Array, base: int,
+            given: Mapping[str, str] | None, seed: int) -> tuple[tuple[Cause, ...], tuple[str, ...]]:
     model, inputs = model_of_case(rating, case)
     variables = variables_of(model.pump, inputs)
     spreads = spreads_of(variables, model.pump, given)
-    first, second = points
-    crossed = exchanged(first[:base], second[:base]).reshape(-1, len(variables))
-    values, _ = _values(model, inputs, variables, spreads, crossed, solved)
-    results = [own.values[:base, own.governing], own.values[len(first):len(first) + base, own.governing],
-               values[:, own.governing]]
+    results = [own.values[:base, own.governing], own.values[half:half + base, own.governing],
+               crossed[:, own.governing]]
     as_rated = evaluate(model, sample_of(model.machine, inputs, 1))
     warnings = [*unsolved_warnings(rating), *film_warnings(model, inputs, as_rated)]
     together = np.concatenate(results)

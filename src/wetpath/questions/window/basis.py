@@ -2,23 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.liquids.liquid import Liquid
+from wetpath.questions.parts import Cancelled as Cancelled
+from wetpath.questions.parts import Progress as Progress
 from wetpath.rating.flow_limits import at_inputs
 from wetpath.rating.pump_model import Inputs, PumpModel
 from wetpath.rating.situation import Situation
 
 Array = NDArray[np.float64]
-
-#: Told how many points are done, of how many.
-Progress = Callable[[int, int], None]
-#: Asked between pieces of work; true stops it.
-Cancelled = Callable[[], bool]
 
 #: Points solved at a time; bounds the memory that a window of any size takes.
 CHUNK = 2048
@@ -71,6 +67,11 @@ class Basis:
     def temperature(self) -> float:
         """Temperature of the case at the suction flange [K]."""
         return float(self.situation.solved.inputs.temperature[self.case])
+
+    @property
+    def bare(self) -> Basis:
+        """The same without what was worked out of it on demand: little to send."""
+        return replace(self, situation=replace(self.situation))
 
     def inputs(self, flow: Array, temperature: Array, pressure: Array) -> Inputs:
         """Conditions of points, at the speed of the window and in the air of the case."""

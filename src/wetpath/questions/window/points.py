@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.circulation.outcome import Outcome
-from wetpath.questions.window.basis import CHUNK, Basis, Cancelled, Progress
+from wetpath.questions.parts import Cancelled, Progress, Result, Runner, Work, run_here, slices
+from wetpath.questions.window.basis import CHUNK, Basis
 from wetpath.rating.check import Check
 from wetpath.rating.checks import all_checks
 
@@ -41,7 +42,7 @@ class Points:
 
 
 def rate_points(basis: Basis, flow: Array, temperature: Array, pressure: Array, *, progress: Progress | None = None,
-                cancelled: Cancelled | None = None) -> Points:
+                cancelled: Cancelled | None = None, runner: Runner = run_here) -> Points:
     """Make every check at points given as columns.
 
     Parameters
@@ -50,39 +51,56 @@ def rate_points(basis: Basis, flow: Array, temperature: Array, pressure: Array, 
     flow, temperature, pressure : array [m3/s], [K], [Pa]
         At the suction flange.
     progress, cancelled : callable, optional
-        Told how many points are done; asked between chunks whether to stop.
+        Told how many points are done; asked between parts whether to stop.
+    runner : Runner
+        Does the parts; who does them does not change a digit.
 
     Notes
     -----
     A point whose circulation does not close from its first guess counts as without solution, on the safe side and
     unproved. What is not rated when it is stopped has -1 as governing check.
     """
-    count, vapour = flow.size, np.asarray(basis.liquid.vapour_pressure(temperature))
-    known = {AT_FLANGE: AT_FLANGE_TITLE}
-    shares = {AT_FLANGE: (pressure - vapour) / np.maximum(vapour, 1.0)}
-    governing, holds = np.full(count, AT_FLANGE, object), np.zeros(count, bool)
-    rated, closed = np.zeros(count, bool), np.zeros(count, bool)
-    for first in range(0, count, CHUNK):
-        if cancelled is not None and cancelled():
-            break
-        chunk = np.arange(first, min(first + CHUNK, count))
-        rated[chunk] = True
-        liquid = chunk[~(pressure[chunk] < vapour[chunk])]
-        if liquid.size:
-            at = basis.at(basis.inputs(flow[liquid], temperature[liquid], pressure[liquid]))
-            checks = all_checks(at)
-            for one in checks:
-                known.setdefault(one.name, one.title)
-                shares.setdefault(one.name, np.full(count, np.nan))[liquid] = one.share
-            index, holds[liquid] = governing_check(checks, at.solution.outcome)
-            governing[liquid] = np.array([one.name for one in checks], object)[index]
-            closed[liquid] = at.solution.outcome != Outcome.NO_SOLUTION
-        if progress is not None:
-            progress(int(chunk[-1]) + 1, count)
-    names = list(known)
-    places = {name: place for place, name in enumerate(names)}
-    return Points(tuple(names), tuple(known.values()), np.array([shares[name] for name in names]),
-                  np.where(rated, np.array([places[name] for name in governing], np.int64), -1), holds, closed)
+    count, cut = flow.size, slices(flow.size, CHUNK)
+    work = Work("points of the window", rate_part, basis.bare,
+                [(flow[chunk], temperature[chunk], pressure[chunk]) for chunk in cut],
+                [chunk.stop - chunk.start for chunk in cut])
+    found = runner(work, progress, cancelled)
+    vapour = np.asarray(basis.liquid.vapour_pressure(temperature))
+    titles = {AT_FLANGE: AT_FLANGE_TITLE}
+    for part in found:
+        if part is not None:
+            titles |= dict(zip(part["names"].tolist(), part["titles"].tolist(), strict=True))
+    places = {name: place for place, name in enumerate(titles)}
+    share, governing = np.full((len(titles), count), np.nan), np.full(count, -1, np.int64)
+    share[0] = (pressure - vapour) / np.maximum(vapour, 1.0)
+    holds, closed = np.zeros(count, bool), np.zeros(count, bool)
+    for chunk, part in zip(cut, found, strict=True):
+        if part is None:
+            continue
+        own = np.array([0, *(places[name] for name in part["names"].tolist())], np.int64)
+        share[own[1:], chunk] = part["share"]
+        governing[chunk] = own[part["governing"] + 1]
+        holds[chunk], closed[chunk] = part["holds"], part["closed"]
+    return Points(tuple(titles), tuple(titles.values()), share, governing, holds, closed)
+
+
+def rate_part(basis: Basis, points: tuple[Array, Array, Array]) -> Result:
+    """Checks at flow, temperature and pressure of one part; what boils at the flange has -1 as governing check."""
+    flow, temperature, pressure = points
+    count = flow.size
+    liquid = np.flatnonzero(~(pressure < np.asarray(basis.liquid.vapour_pressure(temperature))))
+    governing, holds, closed = np.full(count, -1, np.int64), np.zeros(count, bool), np.zeros(count, bool)
+    checks: list[Check] = []
+    if liquid.size:
+        at = basis.at(basis.inputs(flow[liquid], temperature[liquid], pressure[liquid]))
+        checks = list(all_checks(at))
+        governing[liquid], holds[liquid] = governing_check(checks, at.solution.outcome)
+        closed[liquid] = at.solution.outcome != Outcome.NO_SOLUTION
+    share = np.full((len(checks), count), np.nan)
+    for row, one in enumerate(checks):
+        share[row, liquid] = one.share
+    names, titles = (np.array([getattr(one, name) for one in checks], str) for name in ("name", "title"))
+    return {"names": names, "titles": titles, "share": share, "governing": governing, "holds": holds, "closed": closed}
 
 
 def governing_check(checks: Sequence[Check], outcome: NDArray[np.int64]) -> tuple[NDArray[np.int64], NDArray[np.bool_]]:

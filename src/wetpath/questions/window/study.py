@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +11,8 @@ from wetpath.edge.quantities import TEMPERATURE, VOLUME_FLOW
 from wetpath.edge.units import express
 from wetpath.errors import InputError
 from wetpath.liquids.liquid import Liquid
-from wetpath.questions.window.basis import Basis, Cancelled, Progress, Suction
+from wetpath.questions.parts import Cancelled, Progress, Result, Runner, Work, run_here, slices
+from wetpath.questions.window.basis import Basis, Suction
 from wetpath.questions.window.bounds import Bounds, bounds_from
 from wetpath.questions.window.required import Required, required_at
 from wetpath.questions.window.window_map import WindowMap, window_map
@@ -27,6 +28,8 @@ FEWEST, MOST = 3, 400
 MOST_SEARCHED = 2400
 #: Solves that a search of the required suction pressure with its band takes about.
 SEARCH_COST = 30
+#: Points of which the required suction pressure is searched together.
+SEARCHED_TOGETHER = 256
 #: Default flows begin at this share of the flow of best efficiency.
 FIRST_FLOW_SHARE = 0.08
 #: Default temperatures reach this far beyond those of the cases [K].
@@ -83,7 +86,7 @@ class Window:
 
 
 def study_window(rating: Rating, asked: Asked = Asked(), *, progress: Progress | None = None,
-                 cancelled: Cancelled | None = None) -> Window:
+                 cancelled: Cancelled | None = None, runner: Runner = run_here) -> Window:
     """Work out the operating window around one case of a rating.
 
     Parameters
@@ -92,7 +95,9 @@ def study_window(rating: Rating, asked: Asked = Asked(), *, progress: Progress |
     asked : Asked
         Case, grid, ranges, suction and speed.
     progress, cancelled : callable, optional
-        Told (done, of) in points; asked between chunks whether to stop. What was done is kept.
+        Told (done, of) in points; asked between parts whether to stop. What was done is kept.
+    runner : Runner
+        Does the parts; who does them does not change a digit.
 
     Raises
     ------
@@ -113,12 +118,33 @@ def study_window(rating: Rating, asked: Asked = Asked(), *, progress: Progress |
     def told(before: int, each: int) -> Progress | None:
         return None if progress is None else lambda done, _: progress(before + each * done, of)
 
-    chart = window_map(basis, flow, temperature, progress=told(0, 1), cancelled=cancelled)
+    chart = window_map(basis, flow, temperature, progress=told(0, 1), cancelled=cancelled, runner=runner)
     at = [one.ravel() for one in np.meshgrid(flow[::stride], temperature[::stride], indexing="ij")]
-    required = required_at(basis, *at, progress=told(total, SEARCH_COST), cancelled=cancelled)
+    required = _required(basis, (at[0], at[1]), told(total, SEARCH_COST), cancelled, runner)
     stopped = not chart.rated.all() or (cancelled is not None and cancelled())
     return Window(rating, basis, chart, required.reshaped(shape), stride, bounds_from(basis, flows, temperatures),
                   not stopped, _warnings(rating, basis, chart, stopped))
+
+
+def _required(basis: Basis, points: tuple[Array, Array], progress: Progress | None, cancelled: Cancelled | None,
+              runner: Runner) -> Required:
+    """Required suction pressures, searched in parts; what is not done is NaN."""
+    flow, temperature = points
+    cut = slices(flow.size, SEARCHED_TOGETHER)
+    work = Work("suction pressures needed", search_part, basis.bare, [(flow[one], temperature[one]) for one in cut],
+                [one.stop - one.start for one in cut])
+    required = required_at(basis, flow, temperature, cancelled=lambda: True)
+    for chunk, part in zip(cut, runner(work, progress, cancelled), strict=True):
+        if part is not None:
+            for name, values in part.items():
+                getattr(required, name)[chunk] = values
+    return required
+
+
+def search_part(basis: Basis, points: tuple[Array, Array]) -> Result:
+    """Required suction pressures at flow and temperature of one part."""
+    found = required_at(basis, *points)
+    return {one.name: getattr(found, one.name) for one in fields(found)}
 
 
 def basis_of(rating: Rating, asked: Asked) -> Basis:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from wetpath.questions.window.basis import Basis, Cancelled, Progress
+from wetpath.questions.parts import Cancelled, Progress, Runner, run_here
+from wetpath.questions.window.basis import Basis
 from wetpath.questions.window.points import Points, rate_points
 
 Array = NDArray[np.float64]
@@ -72,11 +73,11 @@ class WindowMap:
 
 
 def window_map(basis: Basis, flow: Array, temperature: Array, *, progress: Progress | None = None,
-               cancelled: Cancelled | None = None) -> WindowMap:
+               cancelled: Cancelled | None = None, runner: Runner = run_here) -> WindowMap:
     """Make every check on a grid of flows and temperatures at the suction of the window."""
     vapour = np.asarray(basis.liquid.vapour_pressure(temperature))
     pressure = basis.suction.at(vapour)
     flows, temperatures = (one.ravel() for one in np.meshgrid(flow, temperature, indexing="ij"))
     points = rate_points(basis, flows, temperatures, np.tile(pressure, flow.size), progress=progress,
-                         cancelled=cancelled)
+                         cancelled=cancelled, runner=runner)
     return WindowMap(flow, temperature, pressure, vapour, points)

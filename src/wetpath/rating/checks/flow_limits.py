@@ -18,7 +18,8 @@ def minimum_flow(situation: Situation) -> Check:
     limits = situation.flow_limits
     return check("minimum_continuous_flow", "minimum continuous flow", VOLUME_FLOW, limits.flow, limits.minimum,
                  sense="at least", applies=limits.minimum > 0, by_choice=True, follows=True,
-                 where=tuple(f"suction flange, set by {name}" if name else "" for name in limits.minimum_by),
+                 where=tuple(f"suction flange, set by {name}{_why(situation, name, 'lowest')}" if name else ""
+                             for name in limits.minimum_by),
                  source=SOURCE, status=STATUS,
                  meaning="least flow at which every demand that depends on flow holds, with this liquid, temperature "
                          "and suction",
@@ -30,12 +31,18 @@ def maximum_flow(situation: Situation) -> Check:
     limits = situation.flow_limits
     return check("maximum_flow", "maximum flow", VOLUME_FLOW, limits.flow, limits.maximum, sense="at most",
                  applies=np.isfinite(limits.maximum), by_choice=True, follows=True,
-                 where=tuple(f"suction flange, set by {name}" for name in limits.maximum_by), source=SOURCE,
-                 status=STATUS,
+                 where=tuple(f"suction flange, set by {name}{_why(situation, name, 'highest')}"
+                             for name in limits.maximum_by), source=SOURCE, status=STATUS,
                  meaning="largest flow at which every demand that depends on flow holds, with this liquid, temperature "
                          "and suction",
                  remedy="an orifice or control valve that holds the flow, a larger pump, or what the governing limit "
                         "asks for")
+
+
+def _why(situation: Situation, governing: str, end: str) -> str:
+    """The maker's reason, in brackets, where the maker's limit governs."""
+    reason = getattr(situation.pump.impeller, f"{end}_flow_reason") if governing == "maker" else ""
+    return f" ({reason})" if reason else ""
 
 
 def flow_findings(situation: Situation, names: Sequence[str]) -> list[str]:

@@ -49,12 +49,13 @@ def highest_flow(situation: Situation) -> Check:
 
 
 def _maker_flow(situation: Situation, field: str, title: str, sense: str, remedy: str) -> Check:
-    value = getattr(situation.pump.impeller, field)
+    value, reason = (getattr(situation.pump.impeller, name) for name in (field, f"{field}_reason"))
     faster = situation.solved.inputs.speed / situation.pump.impeller.tested.speed
     return check(field, title, VOLUME_FLOW, situation.solved.inputs.flow, np.nan if value is None else value * faster,
                  sense="at least" if sense == "at least" else "at most", applies=value is not None,
                  by_choice=True, where="suction flange", source="pump-file", status="given",
-                 meaning="end of the allowable operating region stated by the maker, carried to this speed",
+                 meaning="end of the allowable operating region stated by the maker, carried to this speed"
+                         + (f"; the maker's reason: {reason}" if reason else ""),
                  remedy=remedy)
 
 

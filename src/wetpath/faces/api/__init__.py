@@ -1,0 +1,1 @@
+"""The HTTP interface for other systems: the same use cases, typed, under /api/v1."""

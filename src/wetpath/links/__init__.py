@@ -1,0 +1,1 @@
+"""Links to what runs outside this process: other processes and machines."""
