@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 import wetpath as wp
-from wetpath.services.demo import pump_path
+from wetpath.services.demo import enquiry_path, pump_path
 
 PUMP = str(pump_path("medium"))
 GUARANTEE = ("--flow", "50 m3/h", "--head", "55 m")
@@ -74,6 +74,25 @@ def test_update_writes_a_pump_file_once(cli: Callable, points: Path, tmp_path: P
     again = cli("accept", PUMP, str(points), *GUARANTEE, "--update", str(target))
     assert again.code == 2
     assert "is there already and is not written over" in again.err
+
+
+def test_the_grade_of_an_enquiry_counts(cli: Callable, points: Path, tmp_path: Path) -> None:
+    text = enquiry_path("water_test").read_text(encoding="utf-8")
+    agreed, silent = tmp_path / "agreed.toml", tmp_path / "silent.toml"
+    agreed.write_text(text.replace("[site]", 'acceptance_grade = "1U"\n\n[site]', 1), encoding="utf-8")
+    silent.write_text(text, encoding="utf-8")
+
+    def first_line(*options: str) -> str:
+        return cli("accept", PUMP, str(points), *GUARANTEE, *options).out.splitlines()[0]
+
+    assert first_line("--enquiry", str(agreed)).endswith("in grade 1U")
+    assert first_line("--enquiry", str(agreed), "--grade", "1u").endswith("in grade 1U")
+    assert first_line("--enquiry", str(silent)).endswith("in grade 2B")
+    assert first_line("--enquiry", str(silent), "--grade", "3B").endswith("in grade 3B")
+    ran = cli("accept", PUMP, str(points), *GUARANTEE, "--enquiry", str(agreed), "--grade", "2B")
+    assert ran.code == 2
+    assert ran.err == ('--grade = "2B" is not the grade 1U of the enquiry\n'
+                       "  do:  leave --grade out, or change acceptance_grade in the enquiry\n")
 
 
 @pytest.mark.parametrize(("arguments", "words"), [

@@ -110,8 +110,8 @@ def test_every_word_of_the_drawing_is_inside_it_and_covers_no_other(name: str, t
     """Extents of all texts as the renderer sets them, against the paper and against each other."""
     import matplotlib as mpl
 
+    from wetpath.drawing.coupling_plot import STYLE, coupling_figure
     from wetpath.drawing.figures import Figures
-    from wetpath.faces.cli.coupling_plot import STYLE, coupling_figure
 
     study = study_pump_file(str(pump_path(name)), torque=torque, liquid_temperature=temperature)
     for us in (False, True):

@@ -24,12 +24,13 @@ from wetpath.services.standing import Standing
 KINDS: dict[str, Kind] = {"head or flow": q.HEAD, "efficiency": q.RATIO, "power": q.POWER, "NPSH3": q.HEAD}
 
 
-def show_acceptance(pump_file: Path, points: Path | None, asked: service.Asked, *, grade: str, speed: str | None,
-                    temperature: str, suction_pressure: str, update: Path | None, json: bool, us: bool) -> int:
+def show_acceptance(pump_file: Path, points: Path | None, asked: service.Asked, *, grade: str | None, enquiry: Path | None,
+                    speed: str | None, temperature: str, suction_pressure: str, update: Path | None, json: bool, us: bool) -> int:
     """Write the judgement, or without points the prediction; exit code 1 when a guarantee is not met."""
     if points is None and (asked.flow or asked.head or update):
         raise InputError("are missing: a guarantee is judged, and curves are refitted, by measured points",
                          field="POINTS", do="name the CSV file of the measured points after the pump file")
+    by = service.grade_asked(grade, enquiry)
     pump, water = service.load_bench(pump_file, announce=lambda words: tell(f"{words} ..."))
     bench = service.bench_of(pump, speed=speed, temperature=temperature, suction_pressure=suction_pressure)
     figures = Figures.of(us)
@@ -40,7 +41,7 @@ def show_acceptance(pump_file: Path, points: Path | None, asked: service.Asked, 
         else:
             _write_prediction(Paper(), figures, pump.name, bench, predicted)
         return 0
-    found = service.accept_points(pump, water, points, asked, grade=grade, bench=bench)
+    found = service.accept_points(pump, water, points, asked, grade=by, bench=bench)
     updated = service.write_updated(found, water, points, update) if update else None
     if json:
         sys.stdout.write(service.record_of_acceptance(found).model_dump_json(indent=2) + "\n")

@@ -33,7 +33,7 @@ def show_coupling(pump_file: Path, *, liquid_temperature: str | None, torque: st
     announce_compiling(lambda words: tell(f"{words} ..."), "start_course", what="the start", seconds=5)
     study = service.study_pump_file(pump_file, liquid_temperature=liquid_temperature, torque=torque, speed=speed)
     if plot is not None:
-        from wetpath.faces.cli.coupling_plot import draw_coupling
+        from wetpath.drawing.coupling_plot import draw_coupling
 
         draw_coupling(study, plot, Figures.of(us))
     if json:

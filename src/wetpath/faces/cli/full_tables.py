@@ -92,7 +92,7 @@ class FullTables:
         if np.isfinite(state.degassing).any():
             rows.append(row("gas comes out of solution below", state.degassing, q.PRESSURE))
         if np.isfinite(state.gas_share).any():
-            rows += [row("largest gas share by volume", state.gas_share, q.RATIO),
+            rows += [row("largest gas share by volume", state.gas_share, q.RATIO, decimals=1),
                      ("   at", self._texts(state.gas_at))]
         self._table("Suction", rows)
 

@@ -127,7 +127,10 @@ def accept(
     efficiency: Annotated[list[str] | None, typer.Option(
         "--efficiency", metavar='"55 %"', help="Guaranteed efficiency over that power.")] = None,
     npsh: Annotated[list[str] | None, typer.Option("--npsh", metavar='"2.5 m"', help="Guaranteed NPSH3.")] = None,
-    grade: Annotated[str, typer.Option("--grade", help="1B, 1E, 1U, 2B, 2U or 3B of ISO 9906:2012.")] = "2B",
+    grade: Annotated[str | None, typer.Option(
+        "--grade", help="1B, 1E, 1U, 2B, 2U or 3B of ISO 9906:2012; without it that of the enquiry, else 2B.")] = None,
+    enquiry: Annotated[Path | None, typer.Option(
+        "--enquiry", metavar="ENQUIRY", help="Enquiry file whose acceptance_grade counts.")] = None,
     speed: Annotated[str | None, typer.Option(
         "--speed", metavar='"2950 rpm"', help="Guaranteed speed; without it that of the driver.")] = None,
     temperature: Annotated[str, typer.Option("--temperature", help="Of the water on the bench.")] = "20 degC",
@@ -143,8 +146,8 @@ def accept(
 
     asked = Asked(flow or (), head or (), power or (), efficiency or (), npsh or ())
     raise typer.Exit(show_acceptance(
-        pump, points, asked, grade=grade, speed=speed, temperature=temperature, suction_pressure=suction_pressure,
-        update=update, json=json, us=units is Units.US))
+        pump, points, asked, grade=grade, enquiry=enquiry, speed=speed, temperature=temperature,
+        suction_pressure=suction_pressure, update=update, json=json, us=units is Units.US))
 
 
 @app.command()
@@ -306,6 +309,44 @@ def remedies(
     from wetpath.faces.cli.remedies import show_remedies
 
     raise typer.Exit(show_remedies(enquiry, pump=pump, practice=practice, json=json, us=units is Units.US))
+
+
+@app.command()
+def report(
+    enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
+    output: Annotated[Path, typer.Option("--output", "-o", help="File that ends in .pdf, .xlsx or .json.")],
+    pump: Annotated[Path | None, typer.Option(
+        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
+    practice: Annotated[Path | None, typer.Option(
+        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    previous: Annotated[Path | None, typer.Option(
+        "--previous", help="Data file (.json) of an earlier report; what changed since is marked.")] = None,
+    approved_by: Annotated[str, typer.Option("--approved-by", help="Who approves; a draft without it.")] = "",
+    revision: Annotated[str, typer.Option("--revision", help="Letter of the revision.")] = "A",
+    date: Annotated[str, typer.Option("--date", help="Date of the report, 2026-05-04; today without it.")] = "",
+    short: Annotated[bool, typer.Option("--short", help="Leave out operating window and remedies.")] = False,
+    units: UnitsOption = Units.METRIC,
+) -> None:
+    """Write the report of a rating as PDF, workbook or data file. Exit codes as of `rate`."""
+    from wetpath.faces.cli.rating import announce
+    from wetpath.faces.report.write import write_report
+
+    holds = write_report(enquiry, output, pump=pump, practice=practice, previous=previous, approved_by=approved_by,
+                         revision=revision, date=date, us=units is Units.US, short=short, announce=announce)
+    typer.echo(f"{output} is written.")
+    raise typer.Exit(0 if holds else 1)
+
+
+@app.command()
+def serve(
+    host: Annotated[str, typer.Option("--host", help="Address to listen at; this machine only.")] = "127.0.0.1",
+    port: Annotated[int, typer.Option("--port", min=1, max=65535, help="Port to listen at.")] = 8765,
+    show: Annotated[bool, typer.Option(help="Open a browser.")] = True,
+) -> None:
+    """Serve the web application and the HTTP interface on this machine, until stopped with Ctrl C."""
+    from wetpath.faces.web.app import serve as start
+
+    start(host, port, show=show)
 
 
 @app.callback(invoke_without_command=True)

@@ -43,7 +43,7 @@ def show_window(enquiry: Path, *, pump: Path | None, practice: Path | None, case
     if csv is not None:
         service.write_table(window, csv, figures.units)
     if plot is not None:
-        from wetpath.faces.cli.window_plot import draw_window
+        from wetpath.drawing.window_plot import draw_window
 
         draw_window(window, plot, figures)
     if json:

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import maximum_filter
 
 from wetpath import __version__
+from wetpath.drawing.coupling_plot import AMPLE, HOLDS, INK, SHORT, SOFT, STYLE
 from wetpath.drawing.figures import Figures
 from wetpath.drawing.window_lines import Lines, bounding_lines, on_the_line
 from wetpath.drawing.window_scale import round_in_units
@@ -25,7 +26,6 @@ from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
 from wetpath.edge.units import convert
 from wetpath.errors import InputError
-from wetpath.faces.cli.coupling_plot import AMPLE, HOLDS, INK, SHORT, SOFT, STYLE
 from wetpath.questions.window.required import required_at
 from wetpath.questions.window.study import Window
 from wetpath.rating.verdict import TIGHT_SHARE

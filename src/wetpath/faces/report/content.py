@@ -1,0 +1,351 @@
+"""What a report says: built once from a rating and what was asked beside it, before it is set."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from wetpath.drawing.checks import check_values, kind_named
+from wetpath.drawing.curves import curves_drawing
+from wetpath.drawing.figures import NOTHING, Figures
+from wetpath.drawing.margin_rule import margin_rule
+from wetpath.drawing.palette import LIGHT, fixed
+from wetpath.drawing.section import section_drawing
+from wetpath.drawing.trace import trace_drawing
+from wetpath.edge import quantities as q
+from wetpath.edge.quantities import Kind
+from wetpath.edge.units import convert
+from wetpath.faces.report.parts import Cell, Chart, Part, Picture, Report, Sheet, Table, Words
+from wetpath.faces.report.texts import Texts, texts
+from wetpath.questions.remedies.study import Remedies
+from wetpath.rating.data_sheet import DataSheet, data_sheet
+from wetpath.rating.rate import Rating
+from wetpath.rating.sheet.cells import Block, Line
+from wetpath.services.record import CheckCaseRecord, Record
+from wetpath.services.standing import Standing
+
+_BASIS = {"given": "g", "computed": "c", "table": "t", "practice": "p"}
+
+
+@dataclass(frozen=True)
+class Approval:
+    """Who approved the report, and the letter of its revision."""
+
+    who: str = ""
+    letter: str = "A"
+
+
+@dataclass(frozen=True)
+class Material:
+    """What the report is about: a rating, its record, and what else was asked."""
+
+    rating: Rating
+    record: Record
+    remedies: Remedies | None = None
+    window_svg: str = ""
+    previous: DataSheet | None = None
+
+
+DRAFT = Approval()
+
+
+def report_of(material: Material, figures: Figures, *, date: str, approval: Approval = DRAFT,
+              language: str = "en") -> Report:
+    """Build the report; the same inputs give the same report, whatever the day: the date is given."""
+    return _Builder(material, figures, date, approval, texts(language)).report()
+
+
+class _Builder:
+    def __init__(self, material: Material, figures: Figures, date: str, approval: Approval, say: Texts) -> None:
+        self.rating, self.record, self.material = material.rating, material.record, material
+        self.figures, self.date, self.approval, self.say = figures, date, approval, say
+        self.sheet = data_sheet(material.rating)
+        self.before = _cells_by_key(material.previous)
+
+    def report(self) -> Report:
+        """All sheets in order."""
+        record, say = self.record, self.say
+        sheets = [self.first(), *self.data_sheet(), self.curves(), self.profiles(), self.checks()]
+        if self.material.window_svg:
+            sheets.append(Sheet("window", say("window"), (
+                Picture("", self.material.window_svg, say("window")),)))
+        sheets += [self.tests(), self.notes(), self.provenance()]
+        strip = (f"{say('report')} · {say('revision', letter=self.approval.letter)}", record.title, record.pump,
+                 f"wetpath {record.program_version}", self.date, f"hash {_hash(record)}")
+        level = Standing.HOLDS if record.verdict.holds else Standing.SHORT
+        return Report(
+            title=record.title, subtitle=f"{record.pump} · {record.liquids[0].name}", headline=record.verdict.headline,
+            standing=level.value, sentence=_sentence(record.verdict.sentence), date=self.date,
+            draft=not self.approval.who, strip=strip, sheets=tuple(sheets),
+            words={key: say(key) for key in ("draft", "draft_note", "page", "language")}
+            | {"approved": say("approved", who=self.approval.who, date=self.date) if self.approval.who else ""})
+
+    def first(self) -> Sheet:
+        """The verdict, what governs and what is missing, the operating cases."""
+        record, say, figures = self.record, self.say, self.figures
+        check = next(one for one in record.checks if one.name == record.verdict.check)
+        worst = next(one for one in check.cases if one.case == record.verdict.case)
+        actual, limit, margin = check_values(check, worst, figures)
+        governs = [f"{check.title}, case {worst.case}: {actual}, {limit} asked, margin {margin}. {check.meaning}."]
+        if worst.where:
+            governs.append(f"At: {worst.where}.")
+        if not record.verdict.holds:
+            governs.append(f"What gains margin: {check.remedy}.")
+        missing = []
+        for case in record.cases:
+            asked = case.missing_to_practice
+            if asked.suction_pressure_pa or asked.cooling_k:
+                more = figures.text(asked.suction_pressure_pa, q.PRESSURE_DIFFERENCE, sign=True)
+                colder = figures.text(asked.cooling_k, q.TEMPERATURE_DIFFERENCE)
+                missing.append(f"{case.name} ({case.outcome_words}): {more} at suction, or {colder} colder, to meet "
+                               "the practice.")
+        parts: list[Part] = [Words(say("governs"), tuple(governs))]
+        if missing:
+            parts.append(Words(say("missing"), tuple(missing)))
+        rule = fixed(margin_rule(record, identity="rule-report"), LIGHT)
+        parts.append(Picture(say("rule"), rule, say("rule"), "88%"))
+        parts.append(self._cases())
+        if self.material.remedies is not None:
+            parts.append(self._remedies(self.material.remedies))
+        if self.material.previous is not None:
+            parts.append(self._changes(self.material.previous))
+        return Sheet("verdict", say("verdict"), tuple(parts))
+
+    def _cases(self) -> Table:
+        rows, figures = [], self.figures
+        for case in self.record.cases:
+            point = case.operating_point
+            known = [one for one in case.trace if one.margin_pa is not None]
+            worst = min(known, key=lambda one: one.margin_pa or 0.0, default=None)
+            rows.append((Cell(case.name, bold=True), self.cell(point.flow_m3_per_s, q.VOLUME_FLOW),
+                         self.cell(point.head_m, q.HEAD), self.cell(point.temperature_k, q.TEMPERATURE),
+                         self.cell(point.suction_pressure_pa, q.PRESSURE), self.cell(case.losses.shaft_w, q.POWER),
+                         self.cell(point.npsh_available_m, q.HEAD), self.cell(point.npsh_required_m, q.HEAD),
+                         self.cell(worst.margin_pa if worst else None, q.PRESSURE_DIFFERENCE,
+                                   standing=worst.standing if worst else None), Cell(worst.name if worst else ""),
+                         self.cell(case.wall.margin_k, q.TEMPERATURE_DIFFERENCE)))
+        names = [("case", None), ("flow", q.VOLUME_FLOW), ("head", q.HEAD), ("temperature", q.TEMPERATURE),
+                 ("suction", q.PRESSURE), ("shaft power", q.POWER), ("NPSHA", q.HEAD), ("NPSH3", q.HEAD),
+                 ("vapour margin", q.PRESSURE_DIFFERENCE), ("at station", None),
+                 ("wall to boiling", q.TEMPERATURE_DIFFERENCE)]
+        return Table(self.say("cases"), tuple((f"{name}, {figures.unit(kind)}" if kind else name, kind is not None)
+                                              for name, kind in names), tuple(rows))
+
+    def _remedies(self, found: Remedies) -> Part:
+        say = self.say
+        if not found.trials:
+            return Words(say("gains"), (say("none_tried"),))
+        kind = kind_named(found.rating.verdict.check.difference_kind.name)
+        rows = tuple((Cell(trial.remedy.title()), self.cell(trial.gain, kind, sign=True),
+                      Cell("holds" if trial.makes_it_hold else str(trial.rating.verdict.headline)),
+                      Cell("; ".join([*(f"breaks {one.check.title}" for one in trial.worse if one.broken),
+                                      trial.remedy.cost]))) for trial in found.trials[:8])
+        return Table(say("gains"), ((say("column_change"), False),
+                                    (f"{say('column_gain')}, {self.figures.unit(kind)}", True),
+                                    (say("column_then"), False), (say("column_cost"), False)), rows)
+
+    def _changes(self, previous: DataSheet) -> Part:
+        rows = []
+        for key, line, text in _lines(self.sheet, self.figures):
+            before = self.before.get(key)
+            if before != text:
+                rows.append((Cell(line.title), Cell(before or NOTHING), Cell(text)))
+        if not rows:
+            return Words(self.say("changes"), (self.say("none"),))
+        return Table(self.say("changes"), ((self.say("column_item"), False), (self.say("column_before"), False),
+                                           (self.say("column_now"), False)), tuple(rows))
+
+    def data_sheet(self) -> Iterable[Sheet]:
+        """Purchaser's and maker's data apart, every cell with unit and basis."""
+        for key, blocks in (("purchaser", self.sheet.purchaser), ("maker", self.sheet.maker)):
+            parts: list[Part] = [self._block(block) for block in blocks if block.lines]
+            parts.append(Words("", (self.say("basis_note"),), soft=True))
+            yield Sheet(key, self.say(key), tuple(parts))
+
+    def _block(self, block: Block) -> Table:
+        by_case = any(line.by_case for line in block.lines)
+        columns = [(self.say("column_item"), False), *(
+            ((case, True) for case in self.sheet.cases) if by_case else ((self.say("column_value"), False),)),
+            (self.say("column_unit"), False), (self.say("column_basis"), False)]
+        wide = len(self.sheet.cases) if by_case else 1
+        rows = []
+        for line in block.lines:
+            shown = [self._sheet_cell(block, line, number) for number in range(len(line.cells))]
+            if line.by_case or not by_case:
+                filled = [*shown, *(Cell("") for _ in range(wide - len(shown)))]
+            else:
+                filled = [*shown, *(Cell("") for _ in range(wide - 1))]
+            kind = kind_named(line.quantity) if line.quantity else None
+            basis = "".join(sorted({_BASIS[one.basis] for one in line.cells}))
+            rows.append((Cell(line.title), *filled, Cell(self.figures.unit(kind) if kind else ""), Cell(basis)))
+        return Table(block.title[:1].upper() + block.title[1:], tuple(columns), tuple(rows))
+
+    def _sheet_cell(self, block: Block, line: Line, number: int) -> Cell:
+        text, value, decimals = _cell_text(line, number, self.figures)
+        key = f"{block.key}.{line.key}.{number}"
+        changed = self.material.previous is not None and self.before.get(key) != text
+        return Cell(text, value, decimals, changed=changed)
+
+    def curves(self) -> Sheet:
+        """The pump over flow at site, with the operating cases and limits."""
+        case = self.record.verdict.case
+        table = next((one for one in self.sheet.curves if one.case == case), self.sheet.curves[0])
+        drawing = fixed(curves_drawing(self.record, table, self.figures, identity="curves-report"), LIGHT)
+        kinds = ((table.flow_m3_per_s, q.VOLUME_FLOW, "column_flow"), (table.head_m, q.HEAD, "column_head"),
+                 (table.shaft_power_w, q.POWER, "column_power"), (table.efficiency, q.RATIO, "column_efficiency"),
+                 (table.npsh_required_m, q.HEAD, "column_npsh"),
+                 (table.least_margin_pa, q.PRESSURE_DIFFERENCE, "column_margin"))
+        rows = tuple(tuple(self.cell(values[number], kind) for values, kind, _ in kinds)
+                     for number in range(len(table.flow_m3_per_s)))
+        columns = tuple((f"{self.say(name)}, {self.figures.unit(kind)}", True) for _, kind, name in kinds)
+        title = f"{self.say('curves')}, case {table.case}"
+        return Sheet("curves", title, (
+            Picture("", drawing, title, "82%"), Words("", (self.say("curves_note"),), soft=True),
+            Table("", columns, rows)), Chart(title, 0, (1,), columns[0][0], columns[1][0]))
+
+    def profiles(self) -> Sheet:
+        """Section and trace of the governing case, and the stations of every case."""
+        governing = self.record.verdict.case
+        parts: list[Part] = []
+        for number, case in enumerate(sorted(self.record.cases, key=lambda one: one.name != governing)):
+            if case.name == governing:
+                drawing = section_drawing(self.record, case, self.figures, identity=f"section-{number}")
+                trace = trace_drawing(self.record, case, self.figures, identity=f"trace-{number}")
+                parts += [Picture(self.say("section_of", case=case.name), fixed(drawing, LIGHT), case.outcome_words),
+                          Picture(self.say("trace_of", case=case.name), fixed(trace, LIGHT), case.outcome_words, "62%")]
+            rows = tuple((Cell(f"{one.name}  {one.title}"), self.cell(one.pressure_pa, q.PRESSURE),
+                          self.cell(one.temperature_k, q.TEMPERATURE), self.cell(one.vapour_pressure_pa, q.PRESSURE),
+                          self.cell(one.margin_pa, q.PRESSURE_DIFFERENCE, standing=one.standing,
+                                    formula="{1}-{3}" if one.margin_pa is not None else ""),
+                          self.cell(one.margin_m, q.HEAD), self.cell(one.margin_k, q.TEMPERATURE_DIFFERENCE),
+                          self.cell(one.wall_temperature_k, q.TEMPERATURE), self.cell(one.flow_kg_per_s, q.MASS_FLOW))
+                         for one in case.trace)
+            names = (("column_station", None), ("column_pressure", q.PRESSURE), ("column_temperature", q.TEMPERATURE),
+                     ("column_vapour", q.PRESSURE), ("column_margin", q.PRESSURE_DIFFERENCE), ("column_margin", q.HEAD),
+                     ("column_margin", q.TEMPERATURE_DIFFERENCE), ("column_wall", q.TEMPERATURE),
+                     ("column_flow", q.MASS_FLOW))
+            columns = tuple((f"{self.say(name)}, {self.figures.unit(kind)}" if kind else self.say(name),
+                             kind is not None) for name, kind in names)
+            parts.append(Table(f"Case {case.name}: {case.outcome_words}", columns, rows))
+        return Sheet("profile", self.say("profile"), tuple(parts))
+
+    def checks(self) -> Sheet:
+        """Checks by cases: the margin of each, and the limit with its source."""
+        record, say = self.record, self.say
+        numbers = {one.key: str(number) for number, one in enumerate(record.sources, start=1)}
+        rows: list[tuple[Cell, ...]] = []
+        subject = ""
+        width = len(record.cases) + 4
+        for check in record.checks:
+            if check.subject != subject:
+                subject = check.subject
+                rows.append((Cell(subject[:1].upper() + subject[1:], bold=True), *(Cell("") for _ in range(width - 1))))
+            worst = next(one for one in check.cases if one.case == check.worst_case)
+            actual, limit, _ = check_values(check, worst, self.figures)
+            cells = [self._margin(check.margin_quantity, one) for one in check.cases]
+            rows.append((Cell(check.title, bold=check.name == record.verdict.check), Cell(actual), Cell(limit), *cells,
+                         Cell(f"[{numbers[check.source]}]" if check.source in numbers else check.status)))
+        columns = ((say("column_check"), False), (say("column_actual"), True), (say("column_limit"), True),
+                   *((f"{say('column_margin')}, {case.name}", True) for case in record.cases),
+                   (say("column_source"), False))
+        return Sheet("checks", say("checks"), (Table("", columns, tuple(rows), note="▼ short  ◆ tight  ● holds  · not "
+                                                     "asked; actual and limit of the worst case"),))
+
+    def _margin(self, quantity: str, one: CheckCaseRecord) -> Cell:
+        if not one.asked:
+            return Cell("·")
+        found = self.cell(one.margin, kind_named(quantity), sign=True, unit=True)
+        return Cell(f"{one.standing.sign} {found.text}", standing=one.standing.value)
+
+    def tests(self) -> Sheet:
+        """Tests, deviations, open points."""
+        say, sheet = self.say, self.sheet
+        tests = tuple((Cell(one.title), Cell(one.demand), Cell(self._test_value(one.value, one.quantity)))
+                      for one in sheet.tests)
+        parts: list[Part] = [Table(say("tests"), ((say("column_test"), False), (say("column_demand"), False),
+                                                  (say("column_value"), False)), tests)]
+        deviations = tuple((Cell(one.title), Cell(one.case), Cell(one.where), Cell(one.remedy))
+                           for one in sheet.deviations)
+        columns = tuple((say(name), False) for name in ("column_check", "column_case", "column_where", "column_gains"))
+        parts.append(Table(say("deviations"), columns, deviations) if deviations
+                     else Words(say("deviations"), (say("none"),)))
+        points = tuple((Cell(one.party), Cell(one.what), Cell(one.until_then)) for one in sheet.open_points)
+        parts.append(Table(say("open_points"), ((say("column_who"), False), (say("column_what"), False),
+                                                (say("column_until"), False)), points)
+                     if points else Words(say("open_points"), (say("none"),)))
+        return Sheet("tests", say("tests"), tuple(parts))
+
+    def _test_value(self, value: object, quantity: str) -> str:
+        found = getattr(value, "value", None)
+        if isinstance(found, float) and quantity:
+            return self.figures.text(found, kind_named(quantity))
+        return "" if found is None else str(found)
+
+    def notes(self) -> Sheet:
+        """Warnings, cautions."""
+        say, record = self.say, self.record
+        return Sheet("cautions", say("cautions"), (
+            Words(say("warnings"), tuple(_sentence(one) for one in record.warnings) or (say("none"),)),
+            Words(say("cautions"), tuple(_sentence(one) for one in record.cautions))))
+
+    def provenance(self) -> Sheet:
+        """Version, files with hashes, practice, models, sources."""
+        say, record = self.say, self.record
+        files = tuple((Cell(one.role), Cell(one.file or ""), Cell(one.sha256)) for one in record.inputs)
+        sources = tuple((Cell(f"[{number}]"), Cell(one.text), Cell(", ".join(one.statuses)))
+                        for number, one in enumerate(record.sources, start=1))
+        liquids = tuple(f"{one.name}: " + "; ".join(f"{prop.name}: {prop.text} ({prop.status})"
+                                                   for prop in one.properties) for one in record.liquids)
+        return Sheet("provenance", say("provenance"), (
+            Words("", (f"wetpath {record.program_version}; practice: {record.practice.name}; record {_hash(record)}.",
+                       *liquids)),
+            Table("", (("input", False), ("file", False), ("SHA-256", False)), files),
+            Table(say("sources"), (("", False), (say("column_source"), False), ("known by", False)), sources)))
+
+    def cell(self, value: float | None, kind: Kind, *, standing: Standing | None = None, sign: bool = False,
+             unit: bool = False, formula: str = "") -> Cell:
+        """A number in the units of the report."""
+        text = self.figures.text(value, kind, sign=sign) if unit else self.figures.number(value, kind, sign=sign)
+        shown = None if value is None else float(convert(value, kind, self.figures.units.unit(kind).name))
+        return Cell(f"{standing.sign} {text}" if standing else text, shown, _decimals_of(text),
+                    standing=standing.value if standing else "", sign=standing.sign if standing else "",
+                    formula=formula)
+
+
+def _lines(sheet: DataSheet, figures: Figures) -> Iterable[tuple[str, Line, str]]:
+    for block in (*sheet.purchaser, *sheet.maker):
+        for line in block.lines:
+            for number in range(len(line.cells)):
+                yield f"{block.key}.{line.key}.{number}", line, _cell_text(line, number, figures)[0]
+
+
+def _cells_by_key(sheet: DataSheet | None) -> dict[str, str]:
+    return {} if sheet is None else {key: text for key, _, text in _lines(sheet, Figures.of(False))}
+
+
+def _cell_text(line: Line, number: int, figures: Figures) -> tuple[str, float | None, int | None]:
+    cell = line.cells[number]
+    if cell.value is None:
+        return (NOTHING, None, None)
+    if isinstance(cell.value, bool):
+        return ("yes" if cell.value else "no", None, None)
+    if isinstance(cell.value, str):
+        return (cell.value, None, None)
+    kind = kind_named(line.quantity) if line.quantity else q.NUMBER
+    text = figures.number(cell.value, kind)
+    return text, float(convert(cell.value, kind, figures.units.unit(kind).name)), _decimals_of(text)
+
+
+def _decimals_of(text: str) -> int | None:
+    _, dot, tail = text.partition(".")
+    return len(tail) if dot and tail.isdigit() else 0 if text.lstrip("+−-").isdigit() else None
+
+
+def _sentence(words: str) -> str:
+    told = words[:1].upper() + words[1:]
+    return told if told.endswith((".", "!", "?")) else f"{told}."
+
+
+def _hash(record: Record) -> str:
+    return hashlib.sha256(record.model_dump_json().encode()).hexdigest()[:12]
