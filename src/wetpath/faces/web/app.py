@@ -18,6 +18,7 @@ from wetpath.faces.web.enquiry_page import EnquiryPage
 from wetpath.faces.web.far_view import FarView
 from wetpath.faces.web.frame import serve_static
 from wetpath.faces.web.run_view import RunView
+from wetpath.faces.web.send_view import SendView
 from wetpath.faces.web.session import Session
 from wetpath.faces.web.which_view import WhichView
 from wetpath.services.demo import demo_enquiries, enquiry_path
@@ -27,7 +28,8 @@ HOST, PORT = "127.0.0.1", 8765
 HEADERS = {"X-Content-Type-Options": "nosniff", "X-Frame-Options": "DENY", "Referrer-Policy": "same-origin",
            "Cross-Origin-Opener-Policy": "same-origin",
            "Permissions-Policy": "camera=(), microphone=(), geolocation=()"}
-VIEWS: dict[str, type[EnquiryPage]] = {"run": RunView, "which": WhichView, "far": FarView}
+VIEWS: dict[str, type[EnquiryPage]] = {"run": RunView, "which": WhichView, "far": FarView,
+                                     "send": SendView}
 _desks: dict[tuple[str, str], Desk] = {}
 
 

@@ -26,7 +26,8 @@ class Question:
     of_site: bool = False
 
 
-QUESTIONS = (Question("run", "Can it run?", 1), Question("which", "Which pump?", 2), Question("far", "How far?", 3))
+QUESTIONS = (Question("run", "Can it run?", 1), Question("which", "Which pump?", 2), Question("far", "How far?", 3),
+             Question("send", "What do we send?", 5))
 
 
 def serve_static() -> None:

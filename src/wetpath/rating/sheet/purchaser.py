@@ -32,7 +32,7 @@ def _service(rating: Rating) -> Block:
     return _block(
         "service", "Service and site",
         _words("title", "service", enquiry.title), _words("npsh_rules", "kind of service", enquiry.service),
-        line("altitude", "height above sea level", q.LENGTH, given(site.altitude, "enquiry")),
+        line("altitude", "height above sea level", q.ELEVATION, given(site.altitude, "enquiry")),
         line("atmosphere", "atmosphere", q.PRESSURE, computed(rating.situation.demands.atmosphere)),
         line("air_lowest", "lowest air temperature", q.TEMPERATURE, given(site.air_lowest, "enquiry")),
         line("air_highest", "highest air temperature", q.TEMPERATURE, given(site.air_highest, "enquiry")),

@@ -1,0 +1,106 @@
+"""What do we send? The data sheet as it will be set, what is missing, the cautions, and the files to send."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from html import escape
+
+from nicegui import run, ui
+
+from wetpath.faces.report.content import Material, report_of
+from wetpath.faces.report.parts import Cell, Part, Picture, Report, Table
+from wetpath.faces.report.write import report_bytes
+from wetpath.faces.web.enquiry_page import EnquiryPage
+from wetpath.faces.web.html import button, cell, row, table
+from wetpath.rating.data_sheet import DataSheet, data_sheet
+from wetpath.services.standing import Standing
+
+MEDIA = {".pdf": "application/pdf", ".json": "application/json",
+         ".xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"}
+
+
+class SendView(EnquiryPage):
+    """The fifth view of an enquiry."""
+
+    def body(self) -> None:
+        """Set the preview at the left, lists and buttons at the right."""
+        with ui.element("div").classes("row main"):
+            self.parts["preview"] = self.cell("drawing paper")
+            self.parts["lists"] = self.cell("side")
+
+    def write(self) -> None:
+        """Write preview and lists from the rating shown."""
+        shown = self.session.desk.shown
+        sheet = data_sheet(shown.rating)
+        report = report_of(Material(shown.rating, shown.record), self.session.figures, date=_today())
+        self.parts["preview"].set_content(preview_html(report))
+        self.parts["lists"].set_content(lists_html(sheet, shown.record.cautions))
+
+    async def view_do(self, name: str, value: str) -> None:
+        """Hand out a file."""
+        if name != "send" or value not in MEDIA:
+            return
+        shown = self.session.desk.shown
+        self.progress(1, 2, "setting the report")
+        try:
+            content = data_sheet(shown.rating).model_dump_json(indent=1).encode() if value == ".json" else (
+                await run.io_bound(report_bytes, shown.rating, value, date=_today(), us=self.session.us))
+        finally:
+            self.progress(0, 1, "")
+        if content is not None:              # nothing comes back from a server that is going down
+            ui.download(content, f"{self.session.key}{value}", MEDIA[value])
+
+
+def preview_html(report: Report) -> str:
+    """The report as one long sheet."""
+    parts = [f"<h1>{escape(report.headline)}</h1><p>{escape(report.sentence)}</p>"
+             f"<p class='soft'>{escape(report.words['draft_note'])}</p>"]
+    for number, sheet in enumerate(report.sheets):
+        if number:
+            parts.append(f"<h2 class='chapter'>{escape(sheet.title)}</h2>")
+        parts.extend(_part(part) for part in sheet.parts)
+    return "".join(parts)
+
+
+def lists_html(sheet: DataSheet, cautions: tuple[str, ...]) -> str:
+    """What is missing, what is not met, the cautions, the buttons."""
+    points, deviations = sheet.open_points, sheet.deviations
+    if deviations:
+        head = f"▼ {len(deviations)} demand{'s' * (len(deviations) > 1)} not met"
+    elif points:
+        head = f"◆ {len(points)} point{'s' * (len(points) > 1)} still to be said"
+    else:
+        head = "● Ready to issue"
+    buttons = " ".join(button(words, "do", f"send:{ending}", classes="btn first" if ending == ".pdf" else "btn")
+                       for words, ending in (("PDF", ".pdf"), ("Excel", ".xlsx"), ("Data file", ".json")))
+    missing = table([("who", False), ("what", False), ("until then", False)], (
+        row((cell(one.party), cell(one.what), cell(one.until_then, soft=True))) for one in points)) if points else (
+        "<p>Nothing is missing.</p>")
+    short = table([("check", False), ("case", False), ("remedy", False)], (
+        row((cell(one.title, bold=True), cell(one.case), cell(one.remedy, soft=True)), check=one.check)
+        for one in deviations)) if deviations else "<p>Every demand is met.</p>"
+    told = "".join(f"<p>{escape(one)}</p>" for one in cautions)
+    return (f"<h1>{escape(head)}</h1><p>{buttons}</p><h2>Not met</h2>{short}<h2 style='margin-top:10px'>Missing</h2>"
+            f"{missing}<h2 style='margin-top:10px'>Cautions</h2>{told}")
+
+
+def _part(part: Part) -> str:
+    title = f"<h2>{escape(part.title)}</h2>" if part.title else ""
+    if isinstance(part, Picture):
+        return f"{title}<div style='max-width:{part.width}'>{part.svg}</div>"
+    if isinstance(part, Table):
+        rows = (row(_cell(one, number) for one, (_, number) in zip(line, part.columns, strict=True))
+                for line in part.rows)
+        note = f"<p class='soft'>{escape(part.note)}</p>" if part.note else ""
+        return title + table(part.columns, rows, caption=part.title) + note
+    classes = " class='soft'" if part.soft else ""
+    return title + "".join(f"<p{classes}>{escape(one)}</p>" for one in part.lines)
+
+
+def _cell(one: Cell, number: bool) -> str:
+    text = f"▲ {one.text}" if one.changed else one.text
+    return cell(text, number=number, bold=one.bold, standing=Standing(one.standing) if one.standing else None)
+
+
+def _today() -> str:
+    return datetime.now(UTC).date().isoformat()
