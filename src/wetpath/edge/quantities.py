@@ -119,9 +119,9 @@ MASS_FLOW = Kind("mass flow", (
 HEAD = Kind("head", (
     _u("m", 1.0, decimals=1), _u("ft", FOOT, decimals=1, also="foot|feet")), "m", "ft", "54 m",
             too_high="is too high", too_low="is too low")
+LENGTH = Kind("length", _LENGTH_UNITS, "mm", "in", "12 mm")
 ELEVATION = Kind("elevation", (
     _u("m", 1.0, decimals=0), _u("ft", FOOT, decimals=0, also="foot|feet")), "m", "ft", "50 m")
-LENGTH = Kind("length", _LENGTH_UNITS, "mm", "in", "12 mm")
 ROUGHNESS = Kind("roughness", _LENGTH_UNITS, "um", "mil", "3.2 um", lower=0.0)
 AREA = Kind("area", (
     _u("m2", 1.0, "m²"), _u("mm2", 1e-6, "mm²"), _u("cm2", 1e-4, "cm²"),
