@@ -31,6 +31,7 @@ def write_schemas(folder: Path) -> list[Path]:
     from wetpath.services import (
         check_file,  # noqa: F401  (knows every kind of document)
         coupling_record,
+        lifecycle,
         record,
         remedies_record,
         selection_record,
@@ -44,6 +45,7 @@ def write_schemas(folder: Path) -> list[Path]:
     for name, model in ((record.FORMAT, record.Record),
                         (coupling_record.FORMAT, coupling_record.CouplingStudyRecord),
                         (window_record.FORMAT, window_record.WindowRecord),
+                        (lifecycle.FORMAT, lifecycle.LifeCycleRecord),
                         (remedies_record.FORMAT, remedies_record.RemediesRecord),
                         (selection_record.FORMAT, selection_record.SelectionRecord),
                         (sensitivity.FORMAT, sensitivity.WorthRecord),

@@ -161,6 +161,8 @@ def coupling(
         help="Through the coupling; without it that of the motor at rated power.")] = None,
     speed: Annotated[str | None, typer.Option(
         "--speed", metavar='"2950 rpm"', help="Without it that of the motor.")] = None,
+    slip_loss_factor: Annotated[str | None, typer.Option(
+        "--slip-loss-factor", metavar='"1.5"', help="On the shell's loss out of step; 1 without it.")] = None,
     plot: Annotated[Path | None, typer.Option(
         "--plot", metavar="FILE", help="Draw it into an SVG or PNG file.")] = None,
     json: Annotated[bool, typer.Option("--json", help="Write the study as JSON, in SI units.")] = False,
@@ -169,8 +171,8 @@ def coupling(
     """Study the magnetic coupling and its shell. Exit code 0: every demand is met; 1: one is not; 2: bad input."""
     from wetpath.faces.cli.coupling import show_coupling
 
-    raise typer.Exit(show_coupling(pump, liquid_temperature=liquid_temperature, torque=torque, speed=speed, plot=plot,
-                                   json=json, us=units is Units.US))
+    raise typer.Exit(show_coupling(pump, liquid_temperature=liquid_temperature, torque=torque, speed=speed,
+                                   slip_loss_factor=slip_loss_factor, plot=plot, json=json, us=units is Units.US))
 
 
 @app.command()
@@ -335,6 +337,23 @@ def report(
                          revision=revision, date=date, us=units is Units.US, short=short, announce=announce)
     typer.echo(f"{output} is written.")
     raise typer.Exit(0 if holds else 1)
+
+
+@app.command()
+def lifecycle(
+    enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
+    scope: Annotated[Path, typer.Option("--scope", help="Life-cycle scope: hours, prices, what each pump costs.")],
+    pump: Annotated[Path | None, typer.Option(
+        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
+    practice: Annotated[Path | None, typer.Option(
+        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    json: JsonOption = False,
+    units: UnitsOption = Units.METRIC,
+) -> None:
+    """Compare with a sealed pump and its support system: energy, repairs, downtime, emissions as present values."""
+    from wetpath.faces.cli.lifecycle import show_lifecycle
+
+    raise typer.Exit(show_lifecycle(enquiry, scope, pump=pump, practice=practice, json=json, us=units is Units.US))
 
 
 @app.command()
