@@ -30,10 +30,11 @@ BELOW = {
     "machine": {"errors", "physics", "edge", "liquids", "coupling", "circulation"},
 }
 BELOW["rating"] = {*BELOW["machine"], "machine"}
+BELOW["store"] = {*BELOW["rating"], "rating"}
 BELOW["questions"] = {*BELOW["rating"], "rating"}
 BELOW["links"] = {*BELOW["questions"], "questions", "version"}
-BELOW["services"] = {*BELOW["links"], "links"}
-BELOW["drawing"] = {*BELOW["services"], "services"} - {"links"}      # services alone reach outside
+BELOW["services"] = {*BELOW["links"], "links", "store"}
+BELOW["drawing"] = {*BELOW["services"], "services"} - {"links", "store"}      # services alone reach outside and keep
 BELOW["faces"] = {*BELOW["drawing"], "drawing"}
 #: The front door names what it shows, without importing it; the main module starts the command line.
 DOORS = {"__init__", "__main__"}

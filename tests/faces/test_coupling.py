@@ -26,10 +26,37 @@ def test_page_has_every_part_and_tells_the_answer_first(cli: Callable) -> None:
     assert ran.code == 0
     assert ran.out.startswith("● Carries 40")
     for heading in ("Demands", "Torque over load angle", "Pull-out and demagnetisation over temperature",
-                    "Loss in the shell", "Out of step", "Start, solved in time", "Shell as a pressure part",
-                    "Measured points", "Warnings and limits crossed", "Cautions"):
+                    "Loss in the shell", "Out of step", "Heating out of step", "Start, solved in time",
+                    "Shell as a pressure part", "Measured points", "Limits of the model",
+                    "Warnings and limits crossed", "Cautions"):
         assert f"\n{heading}" in ran.out, heading
     assert max(map(len, ran.out.splitlines())) <= 100
+
+
+def test_page_tells_why_the_rings_do_not_catch_again(cli: Callable) -> None:
+    page = " ".join(cli("coupling", MEDIUM, "--torque", "40 N m").out.split())
+    for words in ("its mean is zero: every pole that passes pulls as long forwards as backwards",
+                  "They do not catch again: stop the driver, find the cause, start again from rest",
+                  "Some practice holds that the loss rises: --slip-loss-factor puts a factor on it"):
+        assert words in page, words
+
+
+def test_factor_on_the_slip_loss_stands_beside_the_loss_of_the_model(cli: Callable) -> None:
+    plain, raised = (CouplingStudyRecord.model_validate_json(cli("coupling", MEDIUM, "--json", *more).out).slip
+                     for more in ((), ("--slip-loss-factor", "1.5")))
+    assert raised.shell_loss_w == plain.shell_loss_w
+    assert raised.shell_loss_with_factor_w == pytest.approx(1.5 * plain.shell_loss_w)
+    page = cli("coupling", MEDIUM, "--slip-loss-factor", "1.5").out
+    assert "× 1.5" in page
+    assert max(map(len, page.splitlines())) <= 100
+    assert "× 1.5" not in cli("coupling", MEDIUM).out
+
+
+def test_limit_of_the_model_that_is_crossed_stands_as_doubtful(cli: Callable) -> None:
+    page = cli("coupling", MEDIUM, "--torque", "20 N m", "--liquid-temperature", "220 degC").out
+    row = next(line for line in page.splitlines() if line.startswith("hotter magnets"))
+    assert "doubtful" in row
+    assert "Magnets warmer than 200 degC" in page
 
 
 def test_exit_code_is_one_when_a_demand_is_missed(cli: Callable) -> None:
@@ -43,6 +70,7 @@ def test_exit_code_is_one_when_a_demand_is_missed(cli: Callable) -> None:
     (["--torque", "40"], '--torque = "40" has no unit'),
     (["--torque", "-3 N m"], "--torque"),
     (["--liquid-temperature", "40 bar"], "--liquid-temperature"),
+    (["--slip-loss-factor", "20"], '--slip-loss-factor = "20" is too large; allowed: 0.5 to 10'),
     (["--plot", "drawing.pdf"], '--plot = "drawing.pdf" does not end in .svg or .png'),
     (["--plot", "/no/such/folder/drawing.svg"], "cannot be written")])
 def test_bad_input_is_told_without_a_traceback(cli: Callable, arguments: list[str], words: str) -> None:
@@ -86,7 +114,7 @@ def test_us_units(cli: Callable) -> None:
 @pytest.mark.parametrize(("pump", "torque", "units"), [
     ("medium", "40 N m", "metric"), ("medium_light", "49 N m", "metric"), ("medium_ceramic", "70 N m", "us"),
     ("large", "300 N m", "metric")])
-def test_drawing_has_four_panels_and_no_clipped_text(cli: Callable, tmp_path: Path, pump: str, torque: str, units: str
+def test_drawing_has_six_panels_and_no_clipped_text(cli: Callable, tmp_path: Path, pump: str, torque: str, units: str
                                                      ) -> None:
     target = tmp_path / "drawing.png"
     cli("coupling", str(pump_path(pump)), "--torque", torque, "--units", units, "--plot", str(target))
@@ -97,8 +125,10 @@ def test_drawing_has_four_panels_and_no_clipped_text(cli: Callable, tmp_path: Pa
     cli("coupling", str(pump_path(pump)), "--torque", torque, "--units", units, "--plot", str(vector))
     root = ElementTree.parse(vector).getroot()
     words = {"".join(text.itertext()).strip() for text in root.iter("{http://www.w3.org/2000/svg}text")}
-    for title in ("Torque over load angle", "Pull-out over magnet temperature", "Loss in the shell over speed"):
+    for title in ("Torque over load angle", "Pull-out over magnet temperature", "Loss in the shell over speed",
+                  "Out of step: loss over slip"):
         assert title in words
+    assert any(word.startswith("Out of step: mean torque; the magnets' ±") for word in words)
     assert any(word.startswith("Start, ") for word in words)
 
 
@@ -113,7 +143,8 @@ def test_every_word_of_the_drawing_is_inside_it_and_covers_no_other(name: str, t
     from wetpath.drawing.coupling_plot import STYLE, coupling_figure
     from wetpath.drawing.figures import Figures
 
-    study = study_pump_file(str(pump_path(name)), torque=torque, liquid_temperature=temperature)
+    study = study_pump_file(str(pump_path(name)), torque=torque, liquid_temperature=temperature,
+                            slip_loss_factor="1.5" if temperature == "150 degC" else None)
     for us in (False, True):
         with mpl.rc_context(STYLE):
             figure = coupling_figure(study, Figures.of(us))

@@ -64,6 +64,8 @@ STORIES = {
                            "C minimum flow, hot day"),
     "acrylic_ester_flushed": Story(Headline.RUNS, (LIQUID,) * 4),
     "naphtha": Story(Headline.NOT_AS_OFFERED, (LIQUID,) * 3, ("head",), "head", "A rated"),
+    "scrubber_water": Story(Headline.NOT_AS_OFFERED, (LIQUID,) * 4, ("gas_share",), "gas_share",
+                            "D low level, dirty strainer"),
     "water_test": Story(
         Headline.NOT_AS_OFFERED, (LIQUID,) * 3, ("coupling_margin_running", "coupling_margin_starting", "maximum_flow"),
         "coupling_margin_running", "C rated flow"),
@@ -179,7 +181,7 @@ def test_balances_close(name):
 def test_failing_stories_differ():
     governing = {story.governing for story in STORIES.values() if story.failing}
     assert {"vapour_margin_pressure", "wall_margin_temperature", "circulation", "npsh", "nameplate", "onset_at_wall",
-            "head", "coupling_margin_running"} <= governing
+            "head", "coupling_margin_running", "gas_share"} <= governing
 
 
 def test_nickel_alloy_shell_cures_the_boiling_wall():
@@ -217,6 +219,16 @@ def test_flush_cools_the_wall():
 
 def test_cooler_takes_heat():
     assert (rated("hot_oil").situation.scalars[:, solve.COOLER] < 0).all()
+
+
+def test_gas_comes_out_where_npsh_is_ample():
+    """None while the level holds the flange above the scrubber, some at low level; the loss in the strainer decides."""
+    rating = rated("scrubber_water")
+    suction, flange = rating.situation.suction, rating.inputs.pressure
+    assert (rating.situation.npsh_available > 8 * suction.npsh_needed).all()
+    assert (suction.degassing == pytest.approx(2.6e5, rel=1e-6))
+    assert np.array_equal(suction.gas_share > 0, flange < suction.degassing)
+    assert suction.gas_share[2] < 0.02 < suction.gas_share[3]
 
 
 def test_eddy_heat_follows_resistivity():

@@ -1,18 +1,21 @@
 """The tables against CoolProp on a dense grid between the knots, our formulas against the chemicals library."""
 
+import re
 from functools import cache
 
 import chemicals
 import numpy as np
 import pytest
+import thermo
 from CoolProp import CoolProp
+from scipy.interpolate import CubicSpline
 
 from wetpath.liquids.bubble_point import second_virial_coefficient
 from wetpath.liquids.chemical_database import compressed_viscosity_ratio, compressed_volume_ratio
-from wetpath.liquids.specification import LiquidSpecification, load_liquid
+from wetpath.liquids.specification import GivenProperties, LiquidSpecification, load_liquid
 
-SUBSTANCES = ["water", "propane", "n-butane", "ammonia", "methanol", "toluene"]
-ALLOWED = {"density": 1e-4, "heat_capacity": 1e-4, "viscosity": 1e-4, "conductivity": 5e-4}
+SUBSTANCES = ["water", "propane", "n-butane", "ammonia", "methanol", "toluene", "benzene", "n-hexane", "R152A"]
+ALLOWED = {"density": 1e-4, "heat_capacity": 1e-4, "viscosity": 1e-4, "conductivity": 1e-4}
 
 
 @cache
@@ -40,7 +43,7 @@ def test_table_keeps_its_accuracy_between_the_knots(against, name):
     temperatures = np.sort(rng.uniform(low, high, 700))
     excess = liquid.highest_excess_pressure * rng.choice([0.0, 0.003, 0.05, 0.21, 0.62, 0.98],
                                                          temperatures.size)
-    equation = CoolProp.AbstractState("HEOS", name.replace("n-b", "n-B"))
+    equation = CoolProp.AbstractState("HEOS", name.replace("n-b", "n-B").replace("n-h", "n-H"))
     expected = np.array([reference(equation, *pair) for pair in zip(temperatures, excess, strict=True)]).T
     against("coolprop", "computed", f"largest relative error of the vapour pressure of {name}",
             np.abs(liquid.vapour_pressure(temperatures) / expected[0] - 1).max(), 0.0, abs=1e-5)
@@ -56,13 +59,34 @@ def test_table_keeps_its_accuracy_between_the_knots(against, name):
             (np.abs(ours_rise - rise) / expected[3].min()).max(), 0.0, abs=1e-3)
 
 
+# where the critical enhancement of the conductivity sets in along the saturation line, and 10 MPa above it [K]
+ONSETS = {"water": (430.2, 436.1), "propane": (214.3, 226.0), "toluene": (314.1, 327.1), "argon": (96.6, 104.5),
+          "R152A": (258.0, 266.5)}
+
+
+@pytest.mark.published("coolprop", status="computed")
+@pytest.mark.parametrize("name", ONSETS)
+def test_conductivity_where_its_enhancement_sets_in(against, name):
+    # the library's conductivity is continuous there and rises as a square root: steps of 0.02 K, at many pressures
+    liquid = liquids("reference equation", name)
+    first, last = ONSETS[name]
+    temperatures = np.arange(first - 3.0, last + 3.0, 0.02)
+    equation = CoolProp.AbstractState("HEOS", name)
+    for share in (0.0, 0.04, 0.15, 0.3, 0.5, 0.72, 0.93, 1.0):
+        excess = share * liquid.highest_excess_pressure
+        expected = np.array([reference(equation, temperature, excess) for temperature in temperatures]).T
+        error = np.abs(liquid.state(temperatures, expected[0] + excess).conductivity / expected[5] - 1).max()
+        against("coolprop", "computed", f"largest relative error of the conductivity of {name} around its bend, "
+                f"{excess / 1e6:g} MPa above saturation", error, 0.0, abs=1e-4)
+
+
 @pytest.mark.parametrize("name", SUBSTANCES)
 def test_measured_errors_are_not_smaller_than_found_here(name):
     # the errors stored with the table are maxima over their own points: another grid may exceed them a little
     liquid = liquids("reference equation", name)
     low, high = liquid.temperature_range
     temperatures = np.linspace(low, high, 1313)
-    equation = CoolProp.AbstractState("HEOS", name.replace("n-b", "n-B"))
+    equation = CoolProp.AbstractState("HEOS", name.replace("n-b", "n-B").replace("n-h", "n-H"))
     expected = np.array([reference(equation, temperature, 0.0) for temperature in temperatures]).T
     found = np.abs(liquid.state(temperatures, expected[0]).density / expected[1] - 1).max()
     assert found <= max(3 * liquid.table_errors.density, 1e-8)
@@ -130,20 +154,114 @@ def test_saturated_points(against, name, celsius, boiling, density, heat_capacit
                 rel=allowed)
 
 
+CODES = {"ethylene glycol": "MEG", "sea salt": "MITSW", "calcium chloride": "MCA", "glycerol": "MGL", "methanol": "MMA"}
+
+
 @pytest.mark.published("coolprop", status="computed")
-@pytest.mark.parametrize(("dissolved", "fraction"), [("ethylene glycol", 0.4), ("sea salt", 0.035),
-                                                     ("calcium chloride", 0.2)])
+@pytest.mark.parametrize(("dissolved", "fraction"), [("ethylene glycol", 0.4), ("sea salt", 0.035), ("glycerol", 0.5),
+                                                     ("calcium chloride", 0.2), ("methanol", 0.4)])
 def test_solution_between_the_knots(against, dissolved, fraction):
-    code = {"ethylene glycol": "MEG", "sea salt": "MITSW", "calcium chloride": "MCA"}[dissolved]
     liquid = liquids("solution", dissolved, fractions=(fraction,))
     low, high = liquid.temperature_range
     temperatures = np.linspace(low + 0.1, high - 0.1, 211)
-    state = liquid.state(temperatures, liquid.vapour_pressure(temperatures))
-    for symbol, ours in (("D", state.density), ("C", state.heat_capacity), ("V", state.viscosity),
-                         ("L", state.conductivity)):
-        expected = CoolProp.PropsSI(symbol, "T", temperatures, "P", 3e6, f"INCOMP::{code}[{fraction}]")
-        against("coolprop", "computed", f"largest relative error of {symbol} of {liquid.name}",
-                np.abs(ours / expected - 1).max(), 0.0, abs=1e-4)
+    base = np.nan_to_num(liquid.vapour_pressure(temperatures), nan=1e5)
+    # taken as incompressible: density, viscosity and conductivity are the same at every pressure
+    for above in (0.0, 1e6, 9e6):
+        state = liquid.state(temperatures, base + above)
+        for symbol, ours in (("D", state.density), ("V", state.viscosity), ("L", state.conductivity),
+                             *([("C", state.heat_capacity)] if above == 0.0 else [])):
+            expected = CoolProp.PropsSI(symbol, "T", temperatures, "P", 3e6, f"INCOMP::{CODES[dissolved]}[{fraction}]")
+            against("coolprop", "computed", f"largest relative error of {symbol} of {liquid.name} {above / 1e6:g} MPa "
+                    "above saturation", np.abs(ours / expected - 1).max(), 0.0, abs=1e-4)
+
+
+def of_the_library(liquid, model, quantity):
+    """The method of the library that a liquid names as the origin of a property, as a function of temperature."""
+    method = re.fullmatch(r"method (.+) of the chemicals .*", liquid.origins[quantity].text).group(1)
+    return np.vectorize(lambda temperature: model.calculate(temperature, method))
+
+
+@pytest.mark.published("chemicals-library", status="computed")
+@pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::FutureWarning", "ignore::ResourceWarning")
+@pytest.mark.parametrize("name", ["dichloromethane", "acetone", "toluene", "aniline", "pyridine", "1-butanol",
+                                  "diethyl ether"])
+def test_chemical_database_between_the_knots(against, name):
+    liquid = liquids("chemical database", name)
+    number = chemicals.CAS_from_any(name)
+    mass = chemicals.MW(number) * 1e-3
+    constants = {"CASRN": number, "Tc": chemicals.Tc(number), "Pc": chemicals.Pc(number),
+                 "omega": chemicals.omega(number)}
+    boiling = of_the_library(liquid, thermo.VaporPressure(Tb=chemicals.Tb(number), **constants), "vapour pressure")
+    volume = of_the_library(liquid, thermo.VolumeLiquid(MW=1e3 * mass, **constants), "density")
+    conductivity = of_the_library(liquid, thermo.ThermalConductivityLiquid(CASRN=number, MW=1e3 * mass), "conductivity")
+    temperatures = np.linspace(*liquid.temperature_range, 403)[1:-1]
+    saturation = boiling(temperatures)
+    if not liquid.origins["heat capacity"].text.startswith("estimated"):
+        heat = of_the_library(liquid, thermo.HeatCapacityLiquid(CASRN=number, MW=1e3 * mass), "heat capacity")
+        against("chemicals-library", "computed", f"largest relative error of the saturated heat capacity of {name}",
+                np.abs(liquid.state(temperatures, saturation).heat_capacity / heat(temperatures) * mass - 1).max(), 0.0,
+                abs=1e-4)
+    against("chemicals-library", "computed", f"largest relative error of the vapour pressure of {name}",
+            np.abs(liquid.vapour_pressure(temperatures) / saturation - 1).max(), 0.0, abs=1e-5)
+    compressed = np.vectorize(chemicals.COSTALD_compressed)
+    for above in (0.0, 8e5, 5e6, 9.7e6):
+        state = liquid.state(temperatures, saturation + above)
+        expected = compressed(temperatures, saturation + above, saturation, constants["Tc"], constants["Pc"],
+                              constants["omega"], volume(temperatures)) / mass
+        for quantity, ours, theirs in (("density", state.density, 1 / expected),
+                                       ("conductivity", state.conductivity, conductivity(temperatures))):
+            against("chemicals-library", "computed", f"largest relative error of the {quantity} of {name} "
+                    f"{above / 1e6:g} MPa above saturation", np.abs(ours / theirs - 1).max(), 0.0, abs=1e-4)
+
+
+@pytest.mark.published("coolprop", status="computed")
+@pytest.mark.parametrize("digits", [3, 4, 6])
+@pytest.mark.parametrize("count", [3, 6, 21])
+def test_heat_capacity_of_a_rounded_table_under_pressure(against, count, digits):
+    # a user's table of toluene, rounded: its second derivative must not be the rounding. The reference equation says
+    # how much pressure takes off, 0.5 to 3 % at 10 MPa. One compressibility for all temperatures leaves 0.5 %; three
+    # rows, through which a straight line is the best guess, leave 1.1 %.
+    temperatures = np.linspace(280.0, 440.0, count)
+
+    def told(symbol):
+        return tuple(float(f"{value:.{digits}g}") for value in
+                     CoolProp.PropsSI(symbol, "T", temperatures, "Q", 0, "Toluene"))
+
+    table = GivenProperties(temperature=tuple(temperatures), vapour_pressure=told("P"), density=told("D"),
+                            heat_capacity=told("C"), viscosity=told("V"), conductivity=told("L"),
+                            compressibility=1.1e-9)
+    liquid = load_liquid(LiquidSpecification("table", name="toluene", given=table), cache=False)
+    equation = CoolProp.AbstractState("HEOS", "Toluene")
+    between = np.linspace(285.0, 435.0, 61)
+    base = liquid.vapour_pressure(between)
+    ours = liquid.state(between, base + 1e7).heat_capacity / liquid.state(between, base).heat_capacity
+    theirs = np.array([reference(equation, temperature, 1e7)[3] / reference(equation, temperature, 0.0)[3]
+                       for temperature in between])
+    against("coolprop", "computed", f"largest error of the effect of 10 MPa on the heat capacity of toluene, from a "
+            f"table of {count} rows and {digits} digits", np.abs(ours - theirs).max(), 0.0, abs=0.012)
+
+
+@pytest.mark.parametrize("digits", [3, 5])
+def test_given_table_between_its_points(digits):
+    # the curve through the points is defined as the spline of the value over T, of the logarithm over 1/T
+    temperatures = np.array([280.0, 292.0, 301.0, 315.0, 333.0, 350.0, 362.0, 380.0])
+    columns = {name: tuple(float(f"{value:.{digits}g}") for value in values) for name, values in {
+        "density": 905.0 - 0.9 * (temperatures - 280.0) - 6e-4 * (temperatures - 280.0)**2,
+        "heat_capacity": 1700.0 + 3.4 * (temperatures - 280.0), "conductivity": 0.14 - 2.3e-4 * (temperatures - 280.0),
+        "viscosity": 7e-4 * np.exp(1000.0 * (1 / temperatures - 1 / 280.0)),
+        "vapour_pressure": 2e3 * np.exp(-4500.0 * (1 / temperatures - 1 / 280.0))}.items()}
+    table = GivenProperties(temperature=tuple(temperatures), compressibility=9e-10, **columns)
+    liquid = load_liquid(LiquidSpecification("table", name="solvent", given=table), cache=False)
+    for places in (temperatures, np.linspace(280.0, 380.0, 501)):
+        boiling = liquid.vapour_pressure(places)
+        state = liquid.state(places, boiling)
+        for name, values in columns.items():
+            if name in ("viscosity", "vapour_pressure"):
+                expected = np.exp(CubicSpline(1 / temperatures[::-1], np.log(values[::-1]))(1 / places))
+            else:
+                expected = CubicSpline(temperatures, values)(places)
+            ours = boiling if name == "vapour_pressure" else getattr(state, name)
+            np.testing.assert_allclose(ours, expected, rtol=1e-5 if name == "vapour_pressure" else 1e-4, err_msg=name)
 
 
 @pytest.mark.published("coolprop", status="computed")

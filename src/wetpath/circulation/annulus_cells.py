@@ -23,6 +23,21 @@ MARCH_RESULTS = 9
 
 
 @in_kernel
+def annulus_loss(row: Any, length: float, carried: float, density: float, viscosity: float, speed: float
+                 ) -> tuple[float, float]:
+    """Pressure lost over a length of the annulus at a mass flow > 0 [Pa], and its slope [Pa s/kg]."""
+    radius, gap = row[ROTOR_RADIUS], row[GAP]
+    velocity = carried / (density * pi * gap * (2.0 * radius + gap))
+    axial = density * velocity * gap / viscosity
+    ratio = speed * radius / velocity
+    friction = annulus_friction_factor(axial, ratio)
+    drop = friction * length / (2.0 * gap) * dynamic_pressure(density, velocity)
+    vortex = 0.765625 * (0.5 * ratio) ** 2
+    exponent = 1.76 - 0.76 * vortex / (1.0 + vortex) if axial * friction > 48.0 * 1.0000001 else 1.0
+    return drop, exponent * drop / carried
+
+
+@in_kernel
 def march_annulus(row: Any, liquid: LiquidArrays, flow: float, pressure: float, temperature: float,
                   enthalpy: float, speed: float, eddy: Any, wall: Any, heat_scale: float, record: Any,
                   results: Any) -> None:
@@ -57,9 +72,7 @@ def march_annulus(row: Any, liquid: LiquidArrays, flow: float, pressure: float, 
         density, reached, capacity, viscosity, conductivity = liquid_state(liquid, temperature, pressure)
         temperature += (enthalpy - reached) / capacity
         velocity = carried / (density * area)
-        axial = density * velocity * gap / viscosity
-        ratio = surface_speed / velocity
-        friction = annulus_friction_factor(axial, ratio)
+        drop, steepness = annulus_loss(row, cell_length, carried, density, viscosity, speed)
         effective = 2.0 * density * gap * np.sqrt(velocity**2 + 0.25 * surface_speed**2) / viscosity
         prandtl = viscosity * capacity / conductivity
         film = annulus_nusselt(effective, prandtl, gap, length, bore / radius) * conductivity / (2.0 * gap)
@@ -67,9 +80,6 @@ def march_annulus(row: Any, liquid: LiquidArrays, flow: float, pressure: float, 
         to_liquid = film * inside * (hot - temperature)
         to_air = air * (hot - wall[3])
         drag = speed * cylinder_torque(density, viscosity, speed, radius, gap, cell_length)
-        drop = friction * cell_length / (2.0 * gap) * dynamic_pressure(density, velocity)
-        vortex = 0.765625 * (0.5 * ratio) ** 2
-        exponent = 1.76 - 0.76 * vortex / (1.0 + vortex) if axial * friction > 48.0 * 1.0000001 else 1.0
         record[CELL_LIQUID, cell] = temperature
         record[CELL_WALL, cell] = hot
         record[CELL_FILM, cell] = film
@@ -89,7 +99,7 @@ def march_annulus(row: Any, liquid: LiquidArrays, flow: float, pressure: float, 
         pressure -= drop
         record[CELL_PRESSURE, cell] = pressure
         loss += drop
-        slope += exponent * drop / carried
+        slope += steepness
     results[LOSS] = loss if flow >= 0.0 else -loss
     results[SLOPE] = slope
     results[ENTHALPY_OUT] = enthalpy

@@ -14,7 +14,7 @@ from wetpath.physics.drag.cylinder_drag import cylinder_torque, thrust_land_torq
 from wetpath.physics.drag.disc_friction import ring_face_torque
 from wetpath.physics.flow.annulus import film_axial_conductance
 from wetpath.physics.flow.orifice import dynamic_pressure
-from wetpath.physics.flow.pipe_friction import pipe_friction_factor
+from wetpath.physics.flow.pipe_friction import pipe_friction_exponent, pipe_friction_factor
 from wetpath.physics.flow.rotating_hole import incidence_loss, rotation_head
 from wetpath.physics.heat.cooler import counterflow_effectiveness
 from wetpath.physics.published import in_kernel
@@ -56,9 +56,7 @@ def passage_loss(row: Any, flow: float, density: float, viscosity: float, speed:
         roughness = row[ROUGHNESS] / diameter
         friction = slenderness * pipe_friction_factor(reynolds, roughness)
         loss = (row[LOSS] + friction) * dynamic_pressure(density, velocity)
-        # the friction factor falls with Re to the power -1 in laminar flow, about -0.1 in turbulent: the slope only
-        # steers the search, so its last per cent does not matter
-        exponent = 1.0 if reynolds < 2100.0 else 1.9
+        exponent = 2.0 + pipe_friction_exponent(reynolds, roughness)
         slope = (2.0 * row[LOSS] + exponent * friction) * dynamic_pressure(density, np.abs(velocity)) / np.abs(flow)
     if row[INCIDENCE] > 0.0:
         step = incidence_loss(density, speed, row[INCIDENCE_RADIUS], row[PLENUM_SWIRL], row[INCIDENCE])

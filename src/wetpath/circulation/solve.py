@@ -3,7 +3,7 @@
 Each pass follows the liquid through the circulation in flow order (states, heats and pressure laws at the state in
 which the liquid enters a branch), brings load angle, eddy heat and wall temperature up to date, and improves flows
 and pressures by one step of the global gradient method (Todini and Pilati 1988). Passes are repeated until nothing
-moves. `wetpath.circulation.batch` runs it over many cases.
+moves. They start from the flows of liquid that is not heated. `wetpath.circulation.batch` runs it over many cases.
 """
 
 from typing import Any, NamedTuple
@@ -12,21 +12,30 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.circulation import annulus_cells as ring
+from wetpath.circulation.flows import NetworkArrays as NetworkArrays
+from wetpath.circulation.flows import (
+    branch_loss,
+    first_guess,
+    flow_order,
+    flows_without_heat,
+    improve_flows,
+    length_of_step,
+)
 from wetpath.circulation.laws import (
     ANNULUS,
-    AREA,
-    FILM,
+    GAP,
+    LENGTH,
+    ROTOR_RADIUS,
     branch_head,
     cooler_heat,
     disc_power,
-    film_loss,
     journal_power,
-    passage_loss,
     thrust_power,
 )
 from wetpath.coupling.state import load_angle, shell_heat, torque_at, torque_series
 from wetpath.liquids.lookup import LiquidArrays, liquid_state
 from wetpath.physics.constants import STANDARD_GRAVITY
+from wetpath.physics.drag.cylinder_drag import cylinder_torque
 from wetpath.physics.flow.rotating_hole import rotation_head
 from wetpath.physics.heat.shell_wall import RESISTIVITY_REFERENCE
 from wetpath.physics.published import in_kernel
@@ -59,18 +68,8 @@ FLOW_TOLERANCE = 1e-9
 TEMPERATURE_TOLERANCE = 1e-7
 #: Least slope of a branch law, as a share of the pump's pressure over a tenth of its flow; it only damps the steps.
 LEAST_SLOPE = 1e-4
-#: Velocity of the first guess over the square root of g H.
-FIRST_SHARE = 0.5
-
-
-class NetworkArrays(NamedTuple):
-    """Topology of the circulation, as compiled code reads it; branches run from ``start`` to ``end``."""
-
-    kind: NDArray[np.int64]    # (branches,) PASSAGE, FILM or ANNULUS
-    start: NDArray[np.int64]   # (branches,) station
-    end: NDArray[np.int64]     # (branches,) station
-    unknown: NDArray[np.int64]  # (stations,) index of the unknown pressure, -1 at a tap
-    taps: NDArray[np.int64]    # (taps,) station
+#: Most that the liquid warms on half its way through the annulus in the first guess [K].
+MOST_FIRST_WARMING = 50.0
 
 
 class MachineArrays(NamedTuple):
@@ -118,173 +117,78 @@ def temperature_of(liquid: LiquidArrays, enthalpy: float, pressure: float, guess
     return temperature
 
 
-@in_kernel
-def flow_order(network: NetworkArrays, flow: Any, order: Any, waiting: Any) -> None:
-    """Sort stations so that each follows those it receives liquid from; a re-entrant loop comes last, unsorted.
+# What is known of the state of a station from the pass before.
+KNOWN_TEMPERATURE, KNOWN_ENTHALPY, KNOWN_CAPACITY = range(3)
 
-    Stations of such a loop are mixed with what reached them one pass earlier, which converges with the passes.
+
+@in_kernel
+def state_at(liquid: LiquidArrays, enthalpy: float, pressure: float, known: Any) -> tuple[float, float]:
+    """Density and viscosity at an enthalpy and pressure, near the state ``known``, which is brought up to date.
+
+    The properties are those at the temperature at which the heat capacity known puts the enthalpy, the new
+    temperature is one step of Newton further; both are exact once the passes have converged.
     """
-    stations = network.unknown.shape[0]
-    branches = flow.shape[0]
-    for station in range(stations):
-        waiting[station] = 0
-    for branch in range(branches):
-        waiting[network.end[branch] if flow[branch] >= 0.0 else network.start[branch]] += 1
-    placed = 0
-    for station in range(stations):
-        if waiting[station] == 0:
-            order[placed] = station
-            placed += 1
-    done = 0
-    while placed < stations or done < placed:
-        if done == placed:  # only a loop is left: take the first of its stations as it is
-            for station in range(stations):
-                if waiting[station] > 0:
-                    waiting[station] = 0
-                    order[placed] = station
-                    placed += 1
-                    break
-        station = order[done]
-        done += 1
-        for branch in range(branches):
-            forward = flow[branch] >= 0.0
-            if (network.start[branch] if forward else network.end[branch]) == station:
-                below = network.end[branch] if forward else network.start[branch]
-                if waiting[below] > 0:
-                    waiting[below] -= 1
-                    if waiting[below] == 0:
-                        order[placed] = below
-                        placed += 1
+    expected = known[KNOWN_TEMPERATURE] + (enthalpy - known[KNOWN_ENTHALPY]) / known[KNOWN_CAPACITY]
+    density, reached, capacity, viscosity, _ = liquid_state(liquid, expected, pressure)
+    known[KNOWN_TEMPERATURE] = expected + (enthalpy - reached) / capacity
+    known[KNOWN_ENTHALPY] = enthalpy
+    known[KNOWN_CAPACITY] = capacity
+    return density, viscosity
 
 
 @in_kernel
-def solve_symmetric(matrix: Any, vector: Any, size: int) -> None:
-    """Solve a symmetric positive definite system in place by Cholesky factors; the answer is left in ``vector``."""
-    for column in range(size):
-        for row in range(column, size):
-            value = matrix[row, column]
-            for k in range(column):
-                value -= matrix[row, k] * matrix[column, k]
-            if row == column:
-                matrix[row, row] = np.sqrt(value)
-            else:
-                matrix[row, column] = value / matrix[column, column]
-    for row in range(size):
-        value = vector[row]
-        for k in range(row):
-            value -= matrix[row, k] * vector[k]
-        vector[row] = value / matrix[row, row]
-    for row in range(size - 1, -1, -1):
-        value = vector[row]
-        for k in range(row + 1, size):
-            value -= matrix[k, row] * vector[k]
-        vector[row] = value / matrix[row, row]
+def set_taps(network: NetworkArrays, taps: Any, liquid: LiquidArrays, suction: float, density: float, lift: float,
+             speed: float, feed: float, known: Any, rise: Any) -> None:
+    """Pressures of the taps above the suction [Pa] into ``rise``; ``density`` is that at the suction.
 
-
-@in_kernel
-def improve_flows(network: NetworkArrays, flow: Any, loss: Any, slope: Any, head: Any, pressure: Any,
-                  better: Any, matrix: Any, vector: Any) -> None:
-    """One step of the global gradient method: flows into ``better``, pressures of the inner stations in place."""
-    size = vector.shape[0]
-    for row in range(size):
-        vector[row] = 0.0
-        for column in range(size):
-            matrix[row, column] = 0.0
-    for branch in range(flow.shape[0]):
-        start, end = network.start[branch], network.end[branch]
-        i, j = network.unknown[start], network.unknown[end]
-        yielding = 1.0 / slope[branch]
-        own = flow[branch] + yielding * (pressure[start] - pressure[end] + head[branch] - loss[branch])
-        if i >= 0:
-            matrix[i, i] += yielding
-            vector[i] -= own
-        if j >= 0:
-            matrix[j, j] += yielding
-            vector[j] += own
-        if i >= 0 and j >= 0:
-            matrix[i, j] -= yielding
-            matrix[j, i] -= yielding
-    solve_symmetric(matrix, vector, size)
-    for station in range(network.unknown.shape[0]):
-        if network.unknown[station] >= 0:
-            pressure[station] += vector[network.unknown[station]]
-    for branch in range(flow.shape[0]):
-        start, end = network.start[branch], network.end[branch]
-        better[branch] = flow[branch] + (
-            pressure[start] - pressure[end] + head[branch] - loss[branch]) / slope[branch]
-
-
-@in_kernel
-def branch_loss(kind: int, row: Any, flow: float, density: float, viscosity: float, speed: float
-                ) -> tuple[float, float]:
-    """Pressure loss [Pa] and slope [Pa s/kg] of a branch that is not the annulus."""
-    if kind == FILM:
-        return film_loss(row, flow, density, viscosity)
-    return passage_loss(row, flow, density, viscosity, speed)
-
-
-@in_kernel
-def length_of_step(network: NetworkArrays, rows: Any, flow: Any, better: Any, loss: Any, slope: Any, head: Any,
-                   pressure: Any, density: Any, viscosity: Any, speed: float) -> float:
-    """Share of the proposed change of flow at which the losses along it balance, at most 1.
-
-    The flows minimise a convex function (its slope along the change falls through zero at the minimum), so a step
-    of this length cannot overshoot; it matters where entry incidence makes the law nearly a step, near stall.
+    Side rooms turn with liquid of the enthalpy ``feed``; its state near the one before is kept in ``known``.
     """
-    low, high = 0.0, 1.0
-    for trial in range(12):
-        share = high if trial == 0 else 0.5 * (low + high)
-        gradient = 0.0
-        for branch in range(flow.shape[0]):
-            change = better[branch] - flow[branch]
-            if network.kind[branch] == ANNULUS:
-                lost = loss[branch] + slope[branch] * share * change
-            else:
-                lost, _ = branch_loss(network.kind[branch], rows[branch], flow[branch] + share * change,
-                                      density[branch], viscosity[branch], speed)
-            gradient += change * (lost - head[branch] - pressure[network.start[branch]] + pressure[network.end[branch]])
-        if gradient <= 0.0:
-            low = share
-            if trial == 0:
-                return 1.0
+    feed_density = density
+    for tap in range(network.taps.shape[0]):
+        station = network.taps[tap]
+        if taps[tap, SIDE] == OUTSIDE:
+            rise[station] = taps[tap, GIVEN_PRESSURE] - suction
         else:
-            high = share
-    return 0.5 * (low + high)
+            rise[station] = taps[tap, HEAD_SHARE] * density * lift
+            if taps[tap, SIDE_ROOM_CORE] <= 0.0 and taps[tap, HEAD_SHARE] > 0.0:
+                feed_density, _ = state_at(liquid, feed, suction + rise[station], known)
+    for tap in range(network.taps.shape[0]):
+        if taps[tap, SIDE_ROOM_CORE] > 0.0:
+            rise[network.taps[tap]] = density * lift * taps[tap, HEAD_SHARE] + rotation_head(
+                feed_density, speed, taps[tap, SIDE_ROOM_OUTER], taps[tap, SIDE_ROOM_INNER], taps[tap, SIDE_ROOM_CORE])
 
 
 @in_kernel
-def first_guess(network: NetworkArrays, rows: Any, density: float, lift: float, temperature: float, pressure: float,
-                flow: Any, stations_pressure: Any, stations_temperature: Any) -> None:
-    """Flows that a fraction of the pump's head would drive through each branch alone, one state everywhere.
+def load_coupling(machine: MachineArrays, pump: int, torque: float, inner_ring: float, outer_ring: float,
+                  loading: float, guess: float, series: Any, eddy: Any) -> tuple[float, float, float]:
+    """Load angle near a guess, pull-out torque, and the share of the braking power that loads the inner ring.
 
-    No branch starts with more than the largest of those at the taps.
+    Fills ``eddy`` with the heat of the shell cells at 20 degC, from the torque on the inner ring and the
+    temperatures of both rings.
     """
-    velocity = FIRST_SHARE * np.sqrt(lift)
-    most = 0.0
-    for branch in range(flow.shape[0]):
-        at_tap = network.unknown[network.start[branch]] < 0 or network.unknown[network.end[branch]] < 0
-        if at_tap and network.kind[branch] != FILM:
-            most = max(most, density * rows[branch, AREA] * velocity)
-    for branch in range(flow.shape[0]):
-        if network.kind[branch] == FILM:
-            flow[branch] = 1e-6
+    magnets = machine.ring[pump]
+    inner_strength = 1.0 + magnets[INNER_SLOPE] * (inner_ring - RESISTIVITY_REFERENCE)
+    outer_strength = 1.0 + magnets[OUTER_SLOPE] * (outer_ring - RESISTIVITY_REFERENCE)
+    torque_series(machine.torque[pump], inner_strength, outer_strength, series)
+    pull_out, _ = torque_at(series, magnets[PULL_OUT_ANGLE])
+    angle = load_angle(series, torque, magnets[PULL_OUT_ANGLE], pull_out, guess)
+    own_share = shell_heat(machine.inner[pump], machine.outer[pump], machine.cross[pump], loading, inner_strength,
+                           outer_strength, angle, eddy)
+    return angle, pull_out, own_share
+
+
+@in_kernel
+def drag_without_heat(network: NetworkArrays, rows: Any, density: float, viscosity: float, speed: float) -> float:
+    """Friction power of all that turns in liquid at one state everywhere [W]."""
+    power = 0.0
+    for branch in range(network.kind.shape[0]):
+        row = rows[branch]
+        if network.kind[branch] == ANNULUS:
+            power += speed * cylinder_torque(density, viscosity, speed, row[ROTOR_RADIUS], row[GAP], row[LENGTH])
         else:
-            flow[branch] = min(density * rows[branch, AREA] * velocity, most)
-    for station in range(stations_pressure.shape[0]):
-        stations_pressure[station] = pressure
-        stations_temperature[station] = temperature
-
-
-@in_kernel
-def state_at(liquid: LiquidArrays, enthalpy: float, pressure: float, guess: float
-             ) -> tuple[float, float, float, float]:
-    """Temperature at an enthalpy and pressure near a guess [K], with density, heat capacity and viscosity there.
-
-    One step of Newton: the properties are those at the guess, the temperature of the pass before, so that they are
-    exact once the passes have converged.
-    """
-    density, reached, capacity, viscosity, _ = liquid_state(liquid, guess, pressure)
-    return guess + (enthalpy - reached) / capacity, density, capacity, viscosity
+            power += disc_power(row, density, viscosity, speed) + journal_power(row, density, viscosity, speed)
+            power += thrust_power(row, viscosity, speed)
+    return power
 
 
 @in_kernel
@@ -297,13 +201,14 @@ def solve_case(network: NetworkArrays, machine: MachineArrays, liquid: LiquidArr
     (stations), ``heat`` taken up per branch [W], the annulus ``record`` and the ``scalars``.
     """
     pump = cases.pump[case]
-    rows, taps, shell, magnets = machine.rows[pump], machine.taps[pump], machine.shell[pump], machine.ring[pump]
+    rows, taps, shell = machine.rows[pump], machine.taps[pump], machine.shell[pump]
     branches, stations, cells = flow.shape[0], pressure.shape[0], machine.inner.shape[1]
     size = stations - network.taps.shape[0]
     speed, heat_scale = cases.speed[case], cases.heat_scale[case]
     lift = STANDARD_GRAVITY * cases.head[case]
 
-    inlet_density, inlet_enthalpy, _, _, _ = liquid_state(liquid, cases.temperature[case], cases.pressure[case])
+    suction, suction_temperature, air = cases.pressure[case], cases.temperature[case], cases.air[case]
+    inlet_density, inlet_enthalpy, inlet_capacity, _, _ = liquid_state(liquid, suction_temperature, suction)
     pumped = inlet_density * cases.flow[case]
     work = lift / cases.efficiency[case]
     hydraulic_torque = pumped * work / speed
@@ -321,69 +226,82 @@ def solve_case(network: NetworkArrays, machine: MachineArrays, liquid: LiquidArr
     branch_viscosity = np.empty(branches)
     matrix = np.empty((size, size))
     vector = np.empty(size)
+    known = np.empty((stations + 1, 3))  # the last row is the feed
     rise = np.empty(stations)  # pressures above the suction: far fewer digits are lost in their differences
     eddy = np.zeros(cells)
+    whole = np.zeros(1)
     wall = np.empty(4)
     wall[0] = shell[WALL]
     wall[1] = shell[RESISTIVITY_SLOPE]
     wall[2] = shell[AIR_COEFFICIENT]
-    wall[3] = cases.air[case]
+    wall[3] = air
     march = np.zeros(ring.MARCH_RESULTS)
     series = np.empty(machine.torque.shape[2])
-    drags, brake = 0.0, 0.0
+    drags, brake, angle = 0.0, 0.0, 0.0
 
+    # the enthalpy grows nearly evenly with pressure: each station is known at the temperature of the suction
+    middle = 0.5 * inlet_density * lift
+    _, squeezed, _, _, _ = liquid_state(liquid, suction_temperature, suction + middle)
+    growth = (squeezed - inlet_enthalpy) / middle if middle > 0.0 else 0.0
+    for station in range(stations + 1):
+        known[station, KNOWN_TEMPERATURE] = suction_temperature
+        known[station, KNOWN_ENTHALPY] = squeezed
+        known[station, KNOWN_CAPACITY] = inlet_capacity
     if warm:
         inner_ring, outer_ring = scalars[INNER_RING], scalars[OUTER_RING]
-        eye = scalars[FEED_ENTHALPY] - work
         feed = scalars[FEED_ENTHALPY]
+        eye = feed - work
         drags = scalars[WINDAGE] + scalars[DISCS] + scalars[JOURNALS] + scalars[THRUSTS]
         brake = scalars[BRAKE]
+        for station in range(stations):
+            rise[station] = pressure[station] - suction
+            known[station, KNOWN_TEMPERATURE], known[station, KNOWN_ENTHALPY] = temperature[station], enthalpy[station]
     else:
-        first_guess(network, rows, inlet_density, lift, cases.temperature[case],
-                    cases.pressure[case] + 0.5 * inlet_density * lift, flow, pressure, temperature)
-        inner_ring, outer_ring = cases.temperature[case], cases.air[case]
+        # flows of liquid that is not heated, then the heat at those flows with the annulus as one cell
         eye = inlet_enthalpy
         feed = inlet_enthalpy + work
+        first_guess(network, rows, inlet_density, lift, flow)
+        for station in range(stations):
+            rise[station] = middle
+        set_taps(network, taps, liquid, suction, inlet_density, lift, speed, feed, known[stations], rise)
+        density, viscosity = state_at(liquid, feed, suction + middle, known[0])
+        entering = known[0, KNOWN_TEMPERATURE]
+        flows_without_heat(network, rows, density, viscosity, speed, least_slope, flow, loss, slope, head, rise,
+                           better, matrix, vector)
+        drags = drag_without_heat(network, rows, density, viscosity, speed)
+        angle, _, own_share = load_coupling(machine, pump, hydraulic_torque + drags / speed, entering,
+                                            air + shell[OUTER_RING_SHARE] * (entering - air), loading, angle, series,
+                                            eddy)
+        annulus = 0
+        while network.kind[annulus] != ANNULUS:
+            annulus += 1
+        whole[0] = eddy.sum()
+        ring.march_annulus(rows[annulus], liquid, flow[annulus], suction + middle, entering, feed, speed, whole, wall,
+                           heat_scale, record, march)
+        warming = min(0.5 * (march[ring.ENTHALPY_OUT] - feed) / inlet_capacity, MOST_FIRST_WARMING)
+        inner_ring = entering + warming
+        outer_ring = air + shell[OUTER_RING_SHARE] * (march[ring.MEAN_WALL] + warming - air)
+        brake = own_share * march[ring.EDDY]
+        feed += (march[ring.EDDY] - march[ring.TO_AIR] + heat_scale * drags) / pumped
+        for station in range(stations):
+            temperature[station] = entering
+            known[station, KNOWN_TEMPERATURE] = suction_temperature
+            known[station, KNOWN_ENTHALPY] = inlet_enthalpy + growth * rise[station]
+            known[station, KNOWN_CAPACITY] = inlet_capacity
     for branch in range(branches):
         outlet[branch] = feed
-    supply_temperature = cases.temperature[case]
-    for station in range(stations):
-        rise[station] = pressure[station] - cases.pressure[case]
     converged = False
     passes = 0
     moved = 1.0
     while passes < MOST_PASSES:
         passes += 1
         # coupling: torque on the inner ring, load angle, eddy heat of the shell cells at 20 degC
-        inner_strength = 1.0 + magnets[INNER_SLOPE] * (inner_ring - RESISTIVITY_REFERENCE)
-        outer_strength = 1.0 + magnets[OUTER_SLOPE] * (outer_ring - RESISTIVITY_REFERENCE)
         torque = hydraulic_torque + (drags + brake) / speed
-        torque_series(machine.torque[pump], inner_strength, outer_strength, series)
-        pull_out, _ = torque_at(series, magnets[PULL_OUT_ANGLE])
-        angle = load_angle(series, torque, magnets[PULL_OUT_ANGLE], pull_out)
-        own_share = shell_heat(machine.inner[pump], machine.outer[pump], machine.cross[pump], loading, inner_strength,
-                               outer_strength, angle, eddy)
-
-        # taps: pressures, and the states from which they feed
-        feed_density = inlet_density
-        for tap in range(network.taps.shape[0]):
-            station = network.taps[tap]
-            if taps[tap, SIDE] == OUTSIDE:
-                rise[station] = taps[tap, GIVEN_PRESSURE] - cases.pressure[case]
-            else:
-                rise[station] = taps[tap, HEAD_SHARE] * inlet_density * lift
-                if taps[tap, SIDE_ROOM_CORE] <= 0.0 and taps[tap, HEAD_SHARE] > 0.0:
-                    supply_temperature, feed_density, _, _ = state_at(
-                        liquid, feed, cases.pressure[case] + rise[station], supply_temperature)
-        for tap in range(network.taps.shape[0]):
-            station = network.taps[tap]
-            if taps[tap, SIDE_ROOM_CORE] > 0.0:
-                rise[station] = inlet_density * lift * taps[tap, HEAD_SHARE] + rotation_head(
-                    feed_density, speed, taps[tap, SIDE_ROOM_OUTER], taps[tap, SIDE_ROOM_INNER],
-                    taps[tap, SIDE_ROOM_CORE])
-
+        angle, pull_out, own_share = load_coupling(machine, pump, torque, inner_ring, outer_ring, loading, angle,
+                                                   series, eddy)
+        set_taps(network, taps, liquid, suction, inlet_density, lift, speed, feed, known[stations], rise)
         for station in range(stations):
-            pressure[station] = cases.pressure[case] + rise[station]
+            pressure[station] = suction + rise[station]
 
         # follow the liquid
         flow_order(network, flow, order, waiting)
@@ -421,8 +339,9 @@ def solve_case(network: NetworkArrays, machine: MachineArrays, liquid: LiquidArr
                 enthalpy[station] = mixed / arriving if arriving > leaving else supply
             elif arriving > 0.0:
                 enthalpy[station] = mixed / arriving
-            temperature[station], density, capacity, viscosity = state_at(liquid, enthalpy[station], pressure[station],
-                                                                          before)
+            density, viscosity = state_at(liquid, enthalpy[station], pressure[station], known[station])
+            capacity = known[station, KNOWN_CAPACITY]
+            temperature[station] = known[station, KNOWN_TEMPERATURE]
             changed = max(changed, np.abs(temperature[station] - before))
             for branch in range(branches):
                 forward = flow[branch] >= 0.0
@@ -463,7 +382,7 @@ def solve_case(network: NetworkArrays, machine: MachineArrays, liquid: LiquidArr
         eye, feed = new_eye, new_feed
         brake = own_share * march[ring.EDDY]
         inner_ring = march[ring.MEAN_LIQUID]
-        new_outer = cases.air[case] + shell[OUTER_RING_SHARE] * (march[ring.MEAN_WALL] - cases.air[case])
+        new_outer = air + shell[OUTER_RING_SHARE] * (march[ring.MEAN_WALL] - air)
         changed = max(changed, np.abs(new_outer - outer_ring))
         outer_ring = new_outer
 
@@ -527,7 +446,7 @@ def solve_case(network: NetworkArrays, machine: MachineArrays, liquid: LiquidArr
     scalars[PULL_OUT] = pull_out
     scalars[INNER_RING] = inner_ring
     scalars[OUTER_RING] = outer_ring
-    scalars[EYE_TEMPERATURE] = temperature_of(liquid, eye, cases.pressure[case], cases.temperature[case])
+    scalars[EYE_TEMPERATURE] = temperature_of(liquid, eye, suction, suction_temperature)
     scalars[FEED_ENTHALPY] = feed
     scalars[DENSITY_IN] = inlet_density
     scalars[RETURNED_TO_SUCTION] = returned_to_suction

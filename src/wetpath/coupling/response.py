@@ -22,6 +22,8 @@ Array = NDArray[np.float64]
 YOKE_LIMIT = 1.5
 #: Largest wall over skin depth for which the currents are taken as even through the wall.
 SKIN_LIMIT = 0.3
+#: Largest wall over pole pitch, p t / r, and largest recoil permeability of the magnets.
+PITCH_LIMIT, PERMEABILITY_LIMIT = 0.6, 1.15
 
 
 @dataclass(frozen=True)
@@ -123,14 +125,19 @@ class CouplingResponse:
                         for value, thickness in zip(flux, self.yoke_thickness, strict=True))
         return inner, outer
 
+    def wall_in_skin_depths(self, speed: float, conductivity: float) -> float:
+        """Thickness of the shell over the skin depth at the third harmonic [-]; speed [rad/s], conductivity [S/m]."""
+        frequency = 3 * self.pole_pairs * speed
+        skin = np.sqrt(2 / (max(conductivity, 1e-12) * max(frequency, 1e-12) * VACUUM_PERMEABILITY))
+        return float(self.shell_thickness / skin)
+
     def operating_warnings(self, speed: float, conductivity: float, inner_remanence: float,
                            outer_remanence: float) -> tuple[str, ...]:
         """Limits of the model that this operating point crosses, each with the limit."""
         found = []
-        frequency = 3 * self.pole_pairs * speed
-        skin = np.sqrt(2 / (max(conductivity, 1e-12) * max(frequency, 1e-12) * VACUUM_PERMEABILITY))
-        if self.shell_thickness > SKIN_LIMIT * skin:
-            found.append(f"shell wall is {self.shell_thickness / skin:.2f} skin depths thick at the third "
+        depths = self.wall_in_skin_depths(speed, conductivity)
+        if depths > SKIN_LIMIT:
+            found.append(f"shell wall is {depths:.2f} skin depths thick at the third "
                          f"harmonic; the loss model holds up to {SKIN_LIMIT:g}")
         densities = self.yoke_density(inner_remanence, outer_remanence)
         for name, density in zip(("inner", "outer"), densities, strict=True):
@@ -216,13 +223,13 @@ def _geometry_warnings(geometry: CouplingGeometry) -> tuple[str, ...]:
     found = []
     wall, extent = geometry.wall, geometry.extent
     turn = geometry.pole_pairs / wall.mean_radius
-    if turn * wall.thickness > 0.6:
+    if turn * wall.thickness > PITCH_LIMIT:
         found.append(f"wall over pole pitch: p t / r is {turn * wall.thickness:.2f}; the loss model "
-                     "holds up to 0.6")
+                     f"holds up to {PITCH_LIMIT:g}")
     for name, value in (("inner", geometry.inner_permeability), ("outer", geometry.outer_permeability)):
-        if value > 1.15:
+        if value > PERMEABILITY_LIMIT:
             found.append(f"{name} magnets have a recoil permeability of {value:g}; the torque model holds up "
-                         "to 1.15")
+                         f"to {PERMEABILITY_LIMIT:g}")
     first = min(-extent.inner_length / 2, extent.offset - extent.outer_length / 2)
     last = max(extent.inner_length / 2, extent.offset + extent.outer_length / 2)
     overhang = min(first - wall.start, wall.end - last)

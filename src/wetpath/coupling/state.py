@@ -34,15 +34,15 @@ def torque_at(series: Any, angle: float) -> tuple[float, float]:
 
 
 @in_kernel
-def load_angle(series: Any, load: float, pull_out_angle: float, pull_out_torque: float) -> float:
-    """Electrical angle [rad] at which the coupling carries a load [N m].
+def load_angle(series: Any, load: float, pull_out_angle: float, pull_out_torque: float, guess: float = 0.0) -> float:
+    """Electrical angle [rad] at which the coupling carries a load [N m], searched from ``guess`` when it is given.
 
     On the stable side, between 0 and the pull-out angle; a load above pull-out gives the pull-out angle.
     """
     if load >= pull_out_torque:
         return pull_out_angle
     low, high = 0.0, pull_out_angle
-    angle = pull_out_angle * load / pull_out_torque
+    angle = guess if 0.0 < guess < pull_out_angle else pull_out_angle * load / pull_out_torque
     for _ in range(60):
         value, slope = torque_at(series, angle)
         if value > load:
@@ -52,7 +52,7 @@ def load_angle(series: Any, load: float, pull_out_angle: float, pull_out_torque:
         better = angle - (value - load) / slope if slope > 0.0 else -1.0
         if not (low < better < high):
             better = 0.5 * (low + high)
-        if np.abs(better - angle) < 1e-12:
+        elif np.abs(better - angle) < 1e-8:  # what a step of Newton leaves is the square of it
             return better
         angle = better
     return angle

@@ -1,4 +1,4 @@
-"""The drawing of a coupling study: torque, pull-out, loss and start in four panels, as SVG or PNG."""
+"""The drawing of a coupling study: torque, pull-out, loss, start, and out of step in six panels, as SVG or PNG."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ STYLE: dict[Any, Any] = {
     "grid.linewidth": 0.6, "axes.axisbelow": True, "xtick.color": INK, "ytick.color": INK, "xtick.direction": "out",
     "ytick.direction": "out", "xtick.major.width": 0.8, "ytick.major.width": 0.8, "lines.linewidth": 2.0,
     "lines.solid_capstyle": "round", "svg.fonttype": "none", "figure.facecolor": "white", "axes.facecolor": "white"}
-SIZE, RESOLUTION = (11.0, 7.8), 160      # inches, dots per inch
+SIZE, RESOLUTION = (11.0, 11.2), 160      # inches, dots per inch
 #: Distance of words from what they name, in points; longest line of the title, in letters.
 NEAR, LONGEST_LINE = 6, 100
 
@@ -56,11 +56,13 @@ def coupling_figure(study: CouplingStudy, figures: Figures) -> Figure:
     figure = Figure(figsize=SIZE, layout=ConstrainedLayoutEngine(w_pad=0.12, h_pad=0.12, wspace=0.04, hspace=0.06))
     FigureCanvasAgg(figure)
     draw = _Panels(study, figures)
-    (torque, pull_out), (loss, start) = figure.subplots(2, 2)
+    (torque, pull_out), (loss, start), (slip_loss, slip_torque) = figure.subplots(3, 2)
     draw.torque(torque)
     draw.pull_out(pull_out)
     draw.loss(loss)
     draw.start(start)
+    draw.slip_loss(slip_loss)
+    draw.slip_torque(slip_torque)
     figure.suptitle(draw.title(), x=0.012, ha="left", fontsize=11, fontweight="semibold", linespacing=1.35)
     figure.supxlabel(f"wetpath {__version__} · an aid for a competent engineer; the maker's data go before",
                      x=0.012, ha="left", fontsize=7.5, color=SOFT)
@@ -68,7 +70,7 @@ def coupling_figure(study: CouplingStudy, figures: Figures) -> Figure:
 
 
 class _Panels:
-    """The four panels of one study in one set of units."""
+    """The six panels of one study in one set of units."""
 
     def __init__(self, study: CouplingStudy, figures: Figures) -> None:
         self.study, self.figures = study, figures
@@ -245,6 +247,88 @@ class _Panels:
         _say(axes, words, (float(course.time[peak]), float(torque[peak])),
              (-9 if late else 9, 6 if course.in_step else -14), INK if course.in_step else SHORT,
              ha="right" if late else "left")
+
+    def slip_loss(self, axes: Axes) -> None:
+        """Loss of the shell, and heat in the inner ring, over the slip; in step the first point."""
+        slip, table = self.study.slip, self.study.slip.table
+        unit = "W" if self.figures.units.name == "metric" else "hp"
+        lag = self._slip_axis(axes)
+        shell = np.asarray(convert(table.shell_loss, q.POWER, unit))
+        ring = np.asarray(convert(table.sheath_loss + table.inner_magnet_loss, q.POWER, unit))
+        axes.set_title("Out of step: loss over slip")
+        axes.set_ylabel(f"loss, {self.figures.unit(q.POWER, unit)}")
+        highest = max(float(np.nanmax(np.append(shell, 0.0))), float(ring.max()), slip.loss_factor * float(shell[-1]))
+        axes.set_ylim(0, 1.2 * highest)
+        axes.plot(lag, ring, color=TIGHT)
+        words = "inner magnets and sheath, at most"
+        if ring[5] > 0.14 * axes.get_ylim()[1]:
+            _say(axes, words, (float(lag[5]), float(ring[5])), (10, -6), INK, va="top")
+        else:       # no room below it
+            _say(axes, words, (float(lag[6]), float(ring[6])), (-8, 6), INK, ha="right")
+        if not shell[-1] > 0:
+            axes.text(0.03, 0.94, f"shell: none, {self.study.pump.shell_material.name} does not conduct",
+                      transform=axes.transAxes, color=SOFT, fontsize=8.5, va="top")
+            return
+        axes.plot(lag[1:], shell[1:], color=AMPLE)
+        raised = slip.loss_factor != 1.0
+        _say(axes, "shell", (float(lag[2]), float(shell[2])), (0, -13 if raised else 6), AMPLE)
+        if raised:
+            axes.plot(lag[1:], slip.loss_factor * shell[1:], color=AMPLE, linestyle=(0, (5, 3)), linewidth=1.6)
+            _say(axes, f"× {slip.loss_factor:g}", (float(lag[-2]), slip.loss_factor * float(shell[-2])), (0, 6), AMPLE,
+                 ha="center")
+        if not np.isnan(shell[0]):
+            axes.plot([0.0], [shell[0]], marker="o", color=INK, markersize=7, zorder=5, clip_on=False)
+            told = self.figures.number(self.study.point.shell_loss, q.POWER, unit=unit,
+                                       decimals=0 if unit == "W" else 2)
+            _say(axes, f"shell in step: {told} {self.figures.unit(q.POWER, unit)}", (0.0, float(shell[0])), (10, 4),
+                 INK)
+
+    def slip_torque(self, axes: Axes) -> None:
+        """Mean torques over the slip, the load of the pump, and from where the magnets could catch."""
+        study, slip, table = self.study, self.study.slip, self.study.slip.table
+        lag = self._slip_axis(axes)
+        motor, pump = self._in(table.driving_torque, q.TORQUE)[1:], self._in(table.inner_torque, q.TORQUE)[1:]
+        swing = self._text(slip.swinging_torque, q.TORQUE)
+        axes.set_title(f"Out of step: mean torque; the magnets' ±{swing} averages out")
+        axes.set_ylabel(f"mean torque, {self.figures.unit(q.TORQUE)}")
+        top = 1.4 * float(motor.max())
+        axes.set_ylim(1.5 * min(float(pump.min()), 0.0), top)
+        axes.axhline(0.0, color=INK, linewidth=0.8)
+        fine = np.linspace(0.0, float(lag[-1]), 200)
+        load = float(self._in(study.conditions.torque, q.TORQUE)) * (1 - fine / fine[-1]) ** 2
+        axes.plot(fine, load, color=INK, linewidth=1.2)
+        out = int(np.argmax(load < 0.9 * top))
+        late, early = fine[out] > 0.7 * fine[-1], fine[out] < 0.08 * fine[-1]
+        _say(axes, "load of the pump", (float(fine[out]), float(load[out])),
+             (-NEAR if late else 24 if early else NEAR, 0), INK, ha="right" if late else "left")
+        axes.plot(lag[1:], motor, color=HOLDS, linestyle=(0, (5, 3)), linewidth=1.6)
+        axes.plot(lag[1:], pump, color=AMPLE)
+        if np.allclose(motor, pump):
+            _say(axes, "at the motor and on the pump", (float(lag[4]), float(pump[3])), (8, -10), AMPLE)
+        else:
+            _say(axes, "at the motor", (float(lag[4]), float(motor[3])), (-8, 5), HOLDS, ha="right")
+            _say(axes, "on the pump", (float(lag[4]), float(pump[3])), (8, -10), AMPLE)
+        full = float(lag[-1])
+        drift = full - float(self._in(slip.drifting_speed, q.ROTATIONAL_SPEED))
+        if slip.drifting_speed > 0:
+            balance = float(np.interp(drift, lag[1:], pump))
+            axes.plot([drift], [balance], marker="o", color=INK, markersize=7, zorder=5)
+            right = drift < 0.78 * full
+            _say(axes, f"pump: {self._text(slip.drifting_speed, q.ROTATIONAL_SPEED)}", (drift, balance),
+                 (9, -6) if right else (-9, 9), INK, ha="left" if right else "right")
+        catch = min(float(self._in(slip.catching_slip, q.ROTATIONAL_SPEED)), full)
+        axes.axvspan(0.0, catch, facecolor=HOLDS, alpha=0.15, linewidth=0)
+        axes.annotate("can be caught", (0.0, 0.97), xycoords=("data", "axes fraction"), xytext=(3, 0),
+                      textcoords="offset points", rotation=90, color=AMPLE, fontsize=8, fontweight="semibold",
+                      ha="left", va="top")
+
+    def _slip_axis(self, axes: Axes) -> np.ndarray:
+        """Slip of the rows of the table; the axis for it."""
+        table = self.study.slip.table
+        lag = self._in(table.outer_speed - table.inner_speed, q.ROTATIONAL_SPEED)
+        axes.set_xlabel(f"slip, driver less pump, {self.figures.unit(q.ROTATIONAL_SPEED)}")
+        axes.set_xlim(0, float(lag[-1]))
+        return lag
 
     def _in(self, values: np.ndarray | float, kind: Kind) -> np.ndarray:
         return np.asarray(convert(np.asarray(values), kind, self._unit(kind)))

@@ -180,6 +180,7 @@ def unit_of(text: str, kind: Kind) -> Unit | None:
     return _lookup(_pressure_suffix(unit_text, kind)[0], kind) if unit_text else None
 
 
+@lru_cache(maxsize=512)
 def find_unit(text: str, kind: Kind) -> Unit:
     """Return the unit a text names for a kind; raise `UnitError` with the nearest one."""
     unit = _lookup(text, kind)

@@ -62,6 +62,7 @@ class Chosen:
     method: str
     estimated: bool
     given: PropertyOrigin | None = None        # set where the user gave the curve
+    expansion: Curve | None = None             # a smoothed curve to differentiate, of a given density or its volume
 
 
 @dataclass(frozen=True)
@@ -151,7 +152,8 @@ def chemical(name: str, given: dict[str, Chosen] | None = None) -> Curves:
     return Curves(
         name=substance.name, description=DESCRIPTION, temperature_range=(low, high),
         origins=origins(substance),
-        volume=_fast(chosen["volume"], low, high), heat_capacity=_fast(chosen["heat capacity"], low, high),
+        volume=_fast(chosen["volume"], low, high), expansion=chosen["volume"].expansion,
+        heat_capacity=_fast(chosen["heat capacity"], low, high),
         viscosity=_fast(chosen["viscosity"], low, high),
         conductivity=_fast(chosen["conductivity"], low, high),
         vapour_pressure=_fast(chosen["vapour pressure"], low, high),
@@ -238,7 +240,8 @@ def find_substance(name: str, given: dict[str, Chosen] | None = None) -> Substan
     given = dict(given or {})
     if "density" in given:
         density = given.pop("density")
-        chosen["volume"] = replace(density, curve=partial(_inverse, density.curve))
+        chosen["volume"] = replace(density, curve=partial(_inverse, density.curve),
+                                   expansion=density.expansion and partial(_inverse, density.expansion))
     chosen.update(given)
     missing = tuple("density" if property_ == "volume" else property_ for property_ in _NEEDED
                     if property_ not in chosen)

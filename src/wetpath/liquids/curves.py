@@ -42,7 +42,8 @@ class Curves:
     Enthalpy follows from the heat capacity and the volume, so that the first law and the equality of mixed
     derivatives hold: along the saturation line ``dh = cp dT + (v - T v_T) dp``, from there at constant
     temperature ``dh = (v - T v_T) dp`` and ``dcp = -T v_TT dp``, subscripts being derivatives with
-    temperature at constant pressure.
+    temperature at constant pressure. The v in these is ``expansion`` where the volume itself is too rough to be
+    differentiated twice.
     """
 
     name: str
@@ -57,6 +58,7 @@ class Curves:
     latent_heat: Curve = unknown                                # [J/kg]
     surface_tension: Curve = unknown                            # [N/m]
     vapour_density: Curve | None = None                         # [kg/m3]; None: from Clausius-Clapeyron
+    expansion: Curve | None = None                              # smoothed volume [m3/kg]; None: the volume
     compression: PressureEffect = no_effect
     thickening: PressureEffect = no_effect
     molar_mass: float | None = None
@@ -90,7 +92,8 @@ class Curves:
         """Density, enthalpy, heat capacity, viscosity, conductivity: an array (5, n, k)."""
         base = self._base(temperatures)[:, None]
         pressures = base + excess
-        volume, _, _ = self._volumes(temperatures, pressures)
+        saturated = self.volume(temperatures)[:, None]
+        volume = saturated * self.compression(temperatures[:, None], base, pressures)
         enthalpy = np.broadcast_to(self._saturated_enthalpy(temperatures)[:, None], excess.shape).copy()
         heat_capacity = np.broadcast_to(self.heat_capacity(temperatures)[:, None], excess.shape).copy()
         for place, weight in zip(0.5 + 0.5 * _GAUSS, 0.5 * _WEIGHTS, strict=True):
@@ -107,14 +110,14 @@ class Curves:
         return np.where(np.isnan(pressure), BASE_PRESSURE_IF_UNKNOWN, pressure)
 
     def _volumes(self, temperatures: Array, pressures: Array) -> tuple[Array, Array, Array]:
-        """Volume and its first two derivatives with temperature at these constant pressures (n, k)."""
+        """Smooth volume and its first two derivatives with temperature at these constant pressures (n, k)."""
         below, at, above = (self._volume(temperatures + shift, pressures) for shift in (-_STEP, 0.0, _STEP))
         return at, (above - below) / (2.0 * _STEP), (above - 2.0 * at + below) / _STEP**2
 
     def _volume(self, temperatures: Array, pressures: Array) -> Array:
         saturation = self._base(temperatures)[:, None]
-        return self.volume(temperatures)[:, None] * self.compression(
-            temperatures[:, None], saturation, pressures)
+        smooth = self.volume if self.expansion is None else self.expansion
+        return smooth(temperatures)[:, None] * self.compression(temperatures[:, None], saturation, pressures)
 
 
 def scalar_curve(function: Callable[[float], float | None]) -> Curve:

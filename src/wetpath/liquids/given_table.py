@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +11,7 @@ from scipy.interpolate import CubicSpline, PchipInterpolator
 from wetpath.liquids.chemical_database import Chosen
 from wetpath.liquids.curves import Curve, Curves, unknown
 from wetpath.liquids.errors import PropertyMissing, UnusableLiquid
-from wetpath.liquids.liquid import PropertyOrigin, TableErrors
+from wetpath.liquids.liquid import PropertyOrigin
 from wetpath.liquids.specification import GivenProperties
 from wetpath.liquids.table import PropertySource
 
@@ -23,10 +23,7 @@ _JUMP = 0.2                                    # of the latent heat between neig
 _MOLAR_LATENT_HEAT = (4e3, 2.5e5)              # of any liquid one pumps [J/mol]
 _IDEAL_BELOW = 5e5                             # the vapour is taken as an ideal gas up to this pressure [Pa]
 _SKIRT = 0.02                                  # of the range of the points
-#: Rounded densities make the second derivative of volume, and with it the pressure effect on the heat capacity, rough:
-#: the heat capacity far above saturation is held to half a per cent, below what the digits of such tables promise.
-_ACCURACY = TableErrors(vapour_pressure=1e-5, density=1e-4, enthalpy_difference=1e-3, heat_capacity=5e-3,
-                        viscosity=1e-4, conductivity=5e-4)
+_HIGHEST_DEGREE = 5                            # of the polynomial that stands for the density in its derivatives
 _STIFFEST = 1e-8                               # no liquid away from its critical point is softer [1/Pa]
 
 #: Field of the specification, the word for it, whether its logarithm over 1/T is what runs smoothly.
@@ -43,7 +40,10 @@ class _Points:
 
 
 def from_table(name: str, given: GivenProperties) -> Curves:
-    """Property source of a table: meets every point, smooth between them, straight lines beyond them."""
+    """Property source of a table: meets every point, smooth between them, straight lines beyond them.
+
+    What pressure does to enthalpy and heat capacity follows from the polynomial that stands for the densities.
+    """
     points = _read(name, given)
     if "kinematic viscosity" in points and "density" not in points:
         raise PropertyMissing(name, "table", ("density",),
@@ -57,6 +57,7 @@ def from_table(name: str, given: GivenProperties) -> Curves:
     warnings = _doubts(name, points) + _reach(name, points, low, high)
     curves = {word: _curve(points[word], logarithmic) for _, word, logarithmic in _FIELDS if word in points}
     density = curves["density"]
+    expanding = _polynomial(np.asarray(given.temperature), density(np.asarray(given.temperature)))
     viscosity = curves.get("viscosity") or (lambda temperatures: curves["kinematic viscosity"](temperatures)
                                             * density(temperatures))
     compressibility = given.compressibility
@@ -76,10 +77,11 @@ def from_table(name: str, given: GivenProperties) -> Curves:
     return Curves(
         name=name, description="table given by the user", temperature_range=(low, high),
         origins=dict.fromkeys(points, origin), volume=lambda temperatures: 1.0 / density(temperatures),
+        expansion=lambda temperatures: 1.0 / expanding(temperatures),
         compression=lambda temperatures, saturation, pressures: (
             1.0 / (1.0 + compressibility * (pressures - saturation))),
         heat_capacity=curves["heat capacity"], viscosity=viscosity, conductivity=curves["conductivity"],
-        vapour_pressure=vapour, latent_heat=latent, molar_mass=given.molar_mass, warnings=warnings, accuracy=_ACCURACY)
+        vapour_pressure=vapour, latent_heat=latent, molar_mass=given.molar_mass, warnings=warnings)
 
 
 def replacements(name: str, given: GivenProperties) -> tuple[dict[str, Chosen], list[str]]:
@@ -96,6 +98,9 @@ def replacements(name: str, given: GivenProperties) -> tuple[dict[str, Chosen], 
     chosen = {word: Chosen(_curve(points[word], logarithmic), float(points[word].temperatures[0]),
                            float(points[word].temperatures[-1]), "given by the user", False, origin)
               for _, word, logarithmic in _FIELDS if word in points}
+    if "density" in points:
+        density = points["density"]
+        chosen["density"] = replace(chosen["density"], expansion=_polynomial(density.temperatures, density.values))
     return chosen, _doubts(name, points)
 
 
@@ -239,6 +244,31 @@ def _smooth(x: Array, y: Array) -> Curve:
                                    values[side] + tangents[side] * (at - ends[side])))
 
     return line
+
+
+def _polynomial(x: Array, y: Array) -> Curve:
+    """The polynomial through points (n >= 2) that foretells each point best from the others, of degree 5 at most.
+
+    Densities are given to a few digits. A curve through every point has a second derivative, and with it an effect of
+    pressure on the heat capacity, that is rounding more than liquid; this has not. The degree is the one of least sum
+    of squares of the errors left at each point by the fit to all others, which for least squares are its residual over
+    1 less its leverage (Allen, Technometrics 16 (1974) 125; recalled).
+    """
+    middle, half = 0.5 * (x[0] + x[-1]), 0.5 * (x[-1] - x[0])
+    coefficients, least = np.zeros(1), np.inf
+    for degree in range(1, max(1, min(_HIGHEST_DEGREE, x.size - 2)) + 1):
+        matrix = np.polynomial.chebyshev.chebvander((x - middle) / half, degree)
+        directions, triangle = np.linalg.qr(matrix)
+        residual = y - directions @ (directions.T @ y)
+        leverage = (directions**2).sum(axis=1)
+        left = float(((residual / np.maximum(1.0 - leverage, 1e-9))**2).sum())
+        if left < least:
+            coefficients, least = np.linalg.solve(triangle, directions.T @ y), left
+
+    def curve(temperatures: Array) -> Array:
+        return np.asarray(np.polynomial.chebyshev.chebval((temperatures - middle) / half, coefficients))
+
+    return curve
 
 
 def _latent_heat(vapour_pressure: Curve, density: Curve, molar_mass: float | None) -> Curve:

@@ -134,8 +134,9 @@ class Liquid:
 
     def state(self, temperature: ArrayLike, pressure: ArrayLike) -> LiquidState:
         """Properties of the liquid; below the saturation line those of the saturated liquid, never vapour."""
-        temperatures, pressures = np.broadcast_arrays(
-            np.asarray(temperature, dtype=np.float64), np.asarray(pressure, dtype=np.float64))
+        temperatures, pressures = np.asarray(temperature, dtype=np.float64), np.asarray(pressure, dtype=np.float64)
+        if temperatures.shape != pressures.shape:
+            temperatures, pressures = np.broadcast_arrays(temperatures, pressures)
         rows = lookup.liquid_state_many(self.arrays, np.ravel(temperatures), np.ravel(pressures))
         return LiquidState(*rows.reshape((5, *temperatures.shape)))
 

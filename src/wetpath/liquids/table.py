@@ -2,26 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
-from wetpath.liquids import lookup
+from wetpath.liquids import lookup, onset
 from wetpath.liquids.errors import PropertyMissing, UnusableLiquid
 from wetpath.liquids.liquid import PropertyOrigin, TableErrors
 from wetpath.liquids.lookup import LiquidArrays
 
 Array = NDArray[np.float64]
 
-#: Largest relative difference from the source that a finished table may have. Conductivity: the published
-#: equations with a critical enhancement switch it on at one temperature with an infinite slope (water near
-#: 430 K, propane near 214 K), a kink of some 1e-4 that no spline follows and no measurement (uncertainty 1 to
-#: 3 %) supports.
+#: Largest relative difference from the source that a finished table may have.
 ACCURACY = TableErrors(vapour_pressure=1e-5, density=1e-4, enthalpy_difference=1e-4, heat_capacity=1e-4,
-                       viscosity=1e-4, conductivity=5e-4)
+                       viscosity=1e-4, conductivity=1e-4)
 #: Where the vapour pressure is unknown the pressure axis starts here [Pa].
 BASE_PRESSURE_IF_UNKNOWN = 1e5
 #: Default reach of the tables above the vapour pressure [Pa].
@@ -33,6 +30,8 @@ _TERMS = (3, 4, 5, 6, 7, 8)
 _TRIM = 0.01                                  # share of the range given up at the end that is too hard
 _CHECK_PLACES = (0.29, 0.76)                  # between the knots
 _CHECK_EXCESS = np.array([0.0, 0.015, 0.12, 0.4, 0.75, 1.0])
+_ONSET_MARK = 0.3                             # of the allowed error at the places of checking: look closer here
+_ONSET_ROUGHNESS = 5e-4                       # of a conductivity at its onset, which terms in y do not mend
 _BEND_FACTOR = 2.0                            # of the bend to that of the density: best for heat capacity
 
 
@@ -98,8 +97,8 @@ def build_table(source: PropertySource, *, highest_excess_pressure: float = HIGH
         terms, hard_end = _terms_needed(source, low, high, highest_excess_pressure)
         if hard_end is None:
             for intervals in _INTERVALS:
-                arrays = _fit(source, low, high, intervals, terms, highest_excess_pressure)
-                errors, worst_temperature = _measure(source, arrays)
+                arrays, errors, worst_temperature = _fitted(source, low, high, intervals, terms,
+                                                            highest_excess_pressure)
                 if _holds(errors, source.accuracy):
                     return Table(arrays, errors, tuple(warnings) + _range_warning(source, asked, (low, high)))
             place = (worst_temperature - low) / (high - low)
@@ -110,8 +109,8 @@ def build_table(source: PropertySource, *, highest_excess_pressure: float = HIGH
             low += _TRIM * (high - low)
         else:
             break
-    arrays = _fit(source, low, high, _INTERVALS[-1], _TERMS[-1], highest_excess_pressure)
-    errors, worst_temperature = _measure(source, arrays)
+    arrays, errors, worst_temperature = _fitted(source, low, high, _INTERVALS[-1], _TERMS[-1],
+                                                highest_excess_pressure)
     if not _holds(errors, source.accuracy):
         warnings.append(f"The table of {source.name} misses its accuracy near {worst_temperature:.1f} K, "
                         f"where the source is not smooth: {_told(errors, source.accuracy)}.")
@@ -208,11 +207,39 @@ def _terms_needed(source: PropertySource, low: float, high: float, highest: floa
         scale[1] = expected[2]                                   # enthalpy: against the heat of 1 K
         allowed = _allowed(source.accuracy)
         allowed[1] = 1e-3
+        allowed[4] = max(allowed[4], _ONSET_ROUGHNESS)
         error = (np.abs(ours - expected) / scale / allowed[:, None, None]).max(axis=(0, 2))
         if error.max() < 0.6:
             return terms, None
     worst = int(np.argmax(error))
     return _TERMS[-1], "low" if worst < 2 else "high" if worst > 2 else "middle"
+
+
+def _fitted(source: PropertySource, low: float, high: float, intervals: int, terms: int,
+            highest: float) -> tuple[LiquidArrays, TableErrors, float]:
+    """A table, its errors and where the worst is; a conductivity that bends sharply is levelled where that helps."""
+    arrays = _fit(source, low, high, intervals, terms, highest)
+    errors, worst_temperature, conductivity = _measure(source, arrays)
+    marked = onset.stretches(conductivity, _ONSET_MARK * source.accuracy.conductivity)
+    if not marked or not _holds(replace(errors, conductivity=0.0), source.accuracy):
+        return arrays, errors, worst_temperature
+
+    def wanted(intervals: NDArray[np.int64], x: Array, y: Array) -> Array:
+        bend = np.einsum("mq,mq->m", arrays.rows[intervals, lookup.BEND], np.vander(x, 4, increasing=True))
+        return source.state(low + arrays.temperature_step * (intervals + x),
+                            highest * _excess(y[None, :], bend[:, None]))[4]
+
+    rows = arrays.rows
+    for first, end in marked:
+        rows = onset.levelled(rows, terms, first, end, wanted)
+    arrays = arrays._replace(rows=rows)
+    errors, worst_temperature, _ = _measure(source, arrays)
+    for first, end in marked:
+        error, place = onset.largest_error(rows, terms, first, end, wanted)
+        if error > errors.conductivity:
+            errors = replace(errors, conductivity=error)
+            worst_temperature = low + arrays.temperature_step * place
+    return arrays, errors, worst_temperature
 
 
 def _fit(source: PropertySource, low: float, high: float, intervals: int, terms: int,
@@ -240,8 +267,9 @@ def _fit(source: PropertySource, low: float, high: float, intervals: int, terms:
                         rows=np.ascontiguousarray(rows))
 
 
-def _measure(source: PropertySource, arrays: LiquidArrays) -> tuple[TableErrors, float]:
-    """Largest relative differences between the knots, and where the one worst for its allowance is."""
+def _measure(source: PropertySource, arrays: LiquidArrays) -> tuple[TableErrors, float, Array]:
+    """Largest relative differences between the knots, where the one worst for its allowance is, and the largest of the
+    conductivity in each interval."""
     intervals = arrays.rows.shape[0]
     places = np.add.outer(np.arange(intervals), _CHECK_PLACES).ravel()
     temperatures = arrays.first_temperature + arrays.temperature_step * places
@@ -264,9 +292,12 @@ def _measure(source: PropertySource, arrays: LiquidArrays) -> tuple[TableErrors,
                          density=float(relative[0].max()), enthalpy_difference=float(relative[1].max()),
                          heat_capacity=float(relative[2].max()), viscosity=float(relative[3].max()),
                          conductivity=float(relative[4].max()))
-    excesses = np.maximum((relative / _allowed(source.accuracy)[:, None, None]).max(axis=(0, 2)),
-                          vapour / source.accuracy.vapour_pressure)
-    return errors, float(temperatures[int(np.argmax(excesses))])
+    shares = (relative / _allowed(source.accuracy)[:, None, None]).max(axis=2)
+    excesses = np.maximum(shares[:4].max(axis=0), vapour / source.accuracy.vapour_pressure)
+    if not excesses.max() > 1.0:                                 # an onset of conductivity tells of no end of the range
+        excesses = np.maximum(excesses, shares[4])
+    return (errors, float(temperatures[int(np.argmax(excesses))]),
+            relative[4].reshape(intervals, -1).max(axis=1))
 
 
 def _allowed(accuracy: TableErrors) -> Array:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from math import pi
 from typing import TYPE_CHECKING
 
@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from wetpath.circulation import solve
 from wetpath.coupling.geometry import CouplingGeometry
 from wetpath.edge.tables import ROOM_TEMPERATURE
+from wetpath.liquids.liquid import Liquid
 from wetpath.machine.bearings import JournalBearing
 from wetpath.machine.branches import JournalPassage
 from wetpath.machine.impeller import STEEL_DENSITY
@@ -48,7 +49,8 @@ from wetpath.physics.pump.radial_thrust import (
 from wetpath.physics.pump.specific_speed import specific_speed_us
 from wetpath.physics.validity import Limit, limit
 from wetpath.rating.machine_arrays import coupling_geometry, remanences
-from wetpath.rating.pump_model import Solved
+from wetpath.rating.per_pump import once_per_pump
+from wetpath.rating.pump_model import Selection, Solved
 
 if TYPE_CHECKING:
     from wetpath.rating.situation import Situation
@@ -90,12 +92,19 @@ class BearingState:
     film_ratio: Array            # over the combined roughness
     specific_load: Array
     sliding_speed: Array
-    limits: tuple[Limit, ...]
+    flow_share: Array            # (cases,) flow over that of best efficiency, for the limits of the radial force
 
     @property
     def names(self) -> tuple[str, ...]:
         """Names of the bearings as they are printed."""
         return tuple(f"{bearing.name} journal bearing" for bearing in self.bearings)
+
+    @cached_property
+    def limits(self) -> tuple[Limit, ...]:
+        """Where the laws behind loads and films are used outside their range."""
+        laminar = np.array([float(laminar_limit(one.diameter / 2, one.clearance)) for one in self.bearings])
+        return (*radial_thrust_limits(self.flow_share),
+                *_film_limits(self.sommerfeld, self.bearings, self.reynolds, laminar), *_lone_bearing(self.bearings))
 
     @property
     def load_times_speed(self) -> Array:
@@ -116,41 +125,68 @@ class BearingState:
 def bearing_state(situation: Situation) -> BearingState:
     """Loads, local liquid and films of the journal bearings."""
     pump, solved = situation.pump, situation.solved
-    bearings = tuple(sorted(pump.journal_bearings, key=lambda bearing: bearing.position))
-    radial, radial_limits = casing_force(pump, solved)
+    bearings, films = _in_order(pump), _films_of(pump)
+    radial = casing_force(pump, solved)
     stiffness = magnet_stiffness(pump, solved)
     offset = ring_offset(pump)
     load = journal_loads(pump, radial, stiffness * offset)
-    temperature, pressure = _middle(situation, bearings)
-    state = [situation.per_liquid(lambda liquid, chosen, name=name: getattr(liquid.state(  # type: ignore[misc]
-        temperature[chosen], pressure[chosen]), name)) for name in ("viscosity", "density")]
-    viscosity, density = state
-    speed = solved.inputs.speed[:, None]
-    radius, clearance, length, roughness = (np.array(column) for column in zip(*(
-        (bearing.diameter / 2, bearing.clearance, bearing.length, bearing.roughness) for bearing in bearings),
-        strict=True))
+    temperature, pressure = _middle(situation)
+
+    def of_liquid(liquid: Liquid, chosen: Selection) -> Array:
+        state = liquid.state(temperature[chosen], pressure[chosen])
+        return np.stack([state.viscosity, state.density], axis=-1)
+
+    viscosity, density = np.moveaxis(situation.per_liquid(of_liquid), -1, 0)
+    speed, radius, clearance = solved.inputs.speed[:, None], films.radius, films.clearance
     reynolds = film_reynolds(density, viscosity, speed, radius, clearance)
-    laminar = laminar_limit(radius, clearance)
-    factor = np.array([GROOVED_LOAD_FACTOR if bearing.grooves else 1.0 for bearing in bearings])
-    thicker = viscosity * turbulent_axial_resistance(reynolds, laminar)
+    thicker = viscosity * turbulent_axial_resistance(reynolds, films.laminar)
     with np.errstate(divide="ignore"):
-        number = sommerfeld_number(thicker, speed, load * factor, radius, length, clearance)
-    ratio = np.stack([eccentricity_ratio(number[:, i], _row(length[i] / (2 * radius[i])))
-                      for i in range(len(bearings))], axis=1)
+        number = sommerfeld_number(thicker, speed, load * films.load_factor, radius, films.length, clearance)
+    ratio = np.stack([eccentricity_ratio(number[:, i], row) for i, row in enumerate(films.rows)], axis=1)
     thickness = least_film(clearance, ratio)
     return BearingState(
         bearings=bearings, radial_force=radial, magnet_pull=stiffness * offset, pull_stiffness=stiffness,
         ring_offset=offset, rotor_weight=rotor_weight(pump), load=load, temperature=temperature, viscosity=viscosity,
         density=density, reynolds=reynolds,
-        regime=np.where(reynolds > TURBULENT_REYNOLDS, TURBULENT, np.where(reynolds > laminar, VORTICES, LAMINAR)),
+        regime=np.where(reynolds > TURBULENT_REYNOLDS, TURBULENT,
+                        np.where(reynolds > films.laminar, VORTICES, LAMINAR)),
         sommerfeld=number, eccentricity_ratio=ratio, film_thickness=thickness,
-        film_ratio=film_ratio(thickness, roughness, 0.0), specific_load=specific_load(load, radius, length),
-        sliding_speed=speed * radius,
-        limits=(*radial_limits, *_film_limits(number, bearings, reynolds, laminar), *_lone_bearing(bearings)))
+        film_ratio=film_ratio(thickness, films.roughness, 0.0), specific_load=specific_load(load, radius, films.length),
+        sliding_speed=speed * radius, flow_share=solved.point.flow_share)
 
 
-def casing_force(pump: PumpFile, solved: Solved) -> tuple[Array, tuple[Limit, ...]]:
-    """Radial force of the casing on the impeller in every case [N], and where its law has no basis."""
+@dataclass(frozen=True, eq=False)
+class _Films:
+    """What the films of all bearings take from the pump, (bearings,), from front to rear; SI."""
+
+    radius: Array
+    clearance: Array
+    length: Array
+    roughness: Array
+    load_factor: Array
+    laminar: Array
+    rows: tuple[FilmRow, ...]
+
+
+@once_per_pump
+def _in_order(pump: PumpFile) -> tuple[JournalBearing, ...]:
+    """Journal bearings from front to rear."""
+    return tuple(sorted(pump.journal_bearings, key=lambda bearing: bearing.position))
+
+
+@once_per_pump
+def _films_of(pump: PumpFile) -> _Films:
+    bearings = _in_order(pump)
+    radius, clearance, length, roughness = (np.array(column) for column in zip(*(
+        (one.diameter / 2, one.clearance, one.length, one.roughness) for one in bearings), strict=True))
+    return _Films(radius, clearance, length, roughness,
+                  np.array([GROOVED_LOAD_FACTOR if one.grooves else 1.0 for one in bearings]),
+                  np.asarray(laminar_limit(radius, clearance)),
+                  tuple(_row(float(value)) for value in length / (2 * radius)))
+
+
+def casing_force(pump: PumpFile, solved: Solved) -> Array:
+    """Radial force of the casing on the impeller in every case [N]."""
     impeller, point, inputs = pump.impeller, solved.point, solved.inputs
     share, given = point.flow_share, impeller.radial_force_factor
     if pump.casing.volute != "single":      # a diffuser as a double volute: common practice
@@ -163,22 +199,27 @@ def casing_force(pump: PumpFile, solved: Solved) -> tuple[Array, tuple[Limit, ..
         factor = single_volute_factor(share)
     force = radial_force(factor, solved.solution.states.scalars[:, solve.DENSITY_IN], point.head, impeller.diameter,
                          impeller.outlet_width)
-    return np.asarray(force * np.ones_like(inputs.flow)), radial_thrust_limits(share)
+    return np.asarray(force * np.ones_like(inputs.flow))
 
 
 def magnet_stiffness(pump: PumpFile, solved: Solved) -> Array:
     """Side pull between the rings per offset [N/m], at the temperatures and the load angle of every case."""
-    coefficients = _pull_coefficients(coupling_geometry(pump))
+    coefficients = _own_pull_coefficients(pump)
     scalars = solved.solution.states.scalars
     inner, outer = (
         remanence * (1 + magnet.remanence_coefficient * (scalars[:, column] - ROOM_TEMPERATURE))
         for remanence, magnet, column in zip(remanences(pump), (pump.inner_magnet, pump.outer_magnet),
                                              (solve.INNER_RING, solve.OUTER_RING), strict=True))
-    angle = np.nan_to_num(scalars[:, solve.ANGLE])
+    angle = solved.load_angle
     wave = np.arange(1.0, 2.0 * PULL_ORDERS, 2.0)
     shared = np.cos(np.multiply.outer(angle, wave)) @ coefficients.cross
     return np.asarray(inner**2 * coefficients.inner.sum() + outer**2 * coefficients.outer.sum()
                       + inner * outer * shared)
+
+
+@once_per_pump
+def _own_pull_coefficients(pump: PumpFile) -> PullStiffness:
+    return _pull_coefficients(coupling_geometry(pump))
 
 
 @lru_cache(maxsize=512)
@@ -193,6 +234,7 @@ def _row(length_to_diameter: float) -> FilmRow:
     return fine_row(length_to_diameter)
 
 
+@once_per_pump
 def ring_position(pump: PumpFile) -> float:
     """Middle of the inner ring behind the middle of the impeller outlet, given or right behind the rear bearing [m]."""
     if pump.inner_ring.position is not None:
@@ -201,6 +243,7 @@ def ring_position(pump: PumpFile) -> float:
     return rear.position + rear.length / 2 + pump.inner_ring.wet_length / 2
 
 
+@once_per_pump
 def ring_offset(pump: PumpFile) -> float:
     """Largest offset of the rings: as made, and the rotor tilted across the clearance of its bearings [m]."""
     front, rear = _ends(pump)
@@ -212,11 +255,13 @@ def ring_offset(pump: PumpFile) -> float:
     return made + max(straight, abs(rear.clearance + beyond * (rear.clearance + front.clearance)))
 
 
+@once_per_pump
 def rotor_weight(pump: PumpFile) -> float:
     """Weight of impeller, shaft and inner ring in air [N]."""
     return float(sum(weight for weight, _ in _weights(pump)))
 
 
+@once_per_pump
 def _weights(pump: PumpFile) -> tuple[tuple[float, float], ...]:
     """Weight [N] and position [m] of the parts of the rotor; the shaft is taken as solid up to the end of the ring."""
     ring, shaft_end = ring_position(pump), ring_position(pump) + pump.inner_ring.wet_length / 2
@@ -226,7 +271,7 @@ def _weights(pump: PumpFile) -> tuple[tuple[float, float], ...]:
 
 
 def _ends(pump: PumpFile) -> tuple[JournalBearing, JournalBearing]:
-    ordered = sorted(pump.journal_bearings, key=lambda bearing: bearing.position)
+    ordered = _in_order(pump)
     return ordered[0], ordered[-1]
 
 
@@ -240,29 +285,54 @@ def journal_loads(pump: PumpFile, radial: Array, pull: Array) -> Array:
     if front is rear:
         load[:, 0] = radial + pull + rotor_weight(pump)
         return load
-    weight = [bearing_reactions(amount, position, front.position, rear.position)
-              for amount, position in _weights(pump)]
+    lever = _levers(pump)
     for column in (0, -1):
-        own = (bearing_reactions(radial, 0.0, front.position, rear.position)[column],
-               bearing_reactions(pull, ring_position(pump), front.position, rear.position)[column])
-        load[:, column] = np.abs(own[0]) + np.abs(own[1]) + abs(sum(pair[column] for pair in weight))
+        load[:, column] = (np.abs(radial * lever.radial[column]) + np.abs(pull * lever.pull[column])
+                           + abs(lever.weight[column]))
     return load
 
 
-def _middle(situation: Situation, bearings: tuple[JournalBearing, ...]) -> tuple[Array, Array]:
+@dataclass(frozen=True)
+class _Levers:
+    """What the first and the last bearing carry of a radial force and of a side pull of 1 N, and of the weight [N]."""
+
+    radial: tuple[float, float]
+    pull: tuple[float, float]
+    weight: tuple[float, float]
+
+
+@once_per_pump
+def _levers(pump: PumpFile) -> _Levers:
+    front, rear = (one.position for one in _ends(pump))
+
+    def carried(amount: float, position: float) -> tuple[float, float]:
+        first, last = bearing_reactions(amount, position, front, rear)
+        return float(first), float(last)
+
+    weights = [carried(*weight) for weight in _weights(pump)]
+    return _Levers(carried(1.0, 0.0), carried(1.0, ring_position(pump)),
+                   (sum(one[0] for one in weights), sum(one[1] for one in weights)))
+
+
+def _middle(situation: Situation) -> tuple[Array, Array]:
     """Temperature and pressure of the liquid in each bearing: mean of the stations at its ends, else the suction."""
-    stations = situation.pump.network.stations
     states, inputs = situation.solution.states, situation.solved.inputs
-    found = []
-    for bearing in bearings:
-        passage = next((entry for entry in situation.pump.branches
-                        if isinstance(entry, JournalPassage) and entry.bearing == bearing.name), None)
-        if passage is None:
-            found.append((inputs.temperature, inputs.pressure))
-            continue
-        ends = [stations.index(passage.start), stations.index(passage.end)]
-        found.append((states.temperature[:, ends].mean(axis=1), states.pressure[:, ends].mean(axis=1)))
-    return np.stack([one[0] for one in found], axis=1), np.stack([one[1] for one in found], axis=1)
+    ends, lubricated = _stations_beside(situation.pump)
+    if lubricated.all():
+        return states.temperature[:, ends].mean(axis=2), states.pressure[:, ends].mean(axis=2)
+    return (np.where(lubricated, states.temperature[:, ends].mean(axis=2), inputs.temperature[:, None]),
+            np.where(lubricated, states.pressure[:, ends].mean(axis=2), inputs.pressure[:, None]))
+
+
+@once_per_pump
+def _stations_beside(pump: PumpFile) -> tuple[NDArray[np.int64], NDArray[np.bool_]]:
+    """Stations at both ends of each bearing, (bearings, 2), and whether the circulation passes it."""
+    stations = pump.network.stations
+    passages = [next((entry for entry in pump.branches
+                      if isinstance(entry, JournalPassage) and entry.bearing == bearing.name), None)
+                for bearing in _in_order(pump)]
+    return (np.array([(0, 0) if one is None else (stations.index(one.start), stations.index(one.end))
+                      for one in passages], np.int64), np.array([one is not None for one in passages]))
 
 
 def _film_limits(number: Array, bearings: tuple[JournalBearing, ...], reynolds: Array, laminar: Array

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, Literal
+from typing import Any, Literal, cast
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -44,6 +44,12 @@ class Check:
     follows: bool = False          # short together with another check, which then governs
     subject: str = ""              # what it is about, a heading of the report
 
+    def under(self, subject: str) -> Check:
+        """The same check under a heading of the report; what was worked out of it comes along."""
+        headed = object.__new__(Check)
+        headed.__dict__.update(self.__dict__, subject=subject)
+        return headed
+
     @cached_property
     def margin(self) -> Array:
         """What is left to the limit, in its own unit; negative when short."""
@@ -79,18 +85,15 @@ def check(name: str, title: str, kind: Kind, actual: ArrayLike, limit: ArrayLike
           status: str = "", meaning: str = "", remedy: str = "") -> Check:
     """Build a check; a `Limit` of the practice brings its own sense, source, status, meaning and remedy."""
     values = np.atleast_1d(np.asarray(actual, float))
-    told: dict[str, Any] = {"sense": sense, "source": source, "status": status, "meaning": meaning, "remedy": remedy}
     if isinstance(limit, Limit):
-        own = {"sense": limit.sense, "source": limit.source, "status": limit.status, "meaning": limit.meaning,
-               "remedy": limit.remedy}
-        told = {key: told[key] or own[key] for key in told}
-        limit = limit.value
+        sense, source, status = sense or limit.sense, source or limit.source, status or limit.status
+        meaning, remedy, limit = meaning or limit.meaning, remedy or limit.remedy, limit.value
     limits = _spread(limit, values, float)
     scales = np.abs(limits) if scale is None else _spread(scale, values, float)
     places = (where,) * values.size if isinstance(where, str) else tuple(where)
-    return Check(name=name, title=title, kind=kind, difference_kind=difference_kind or kind, actual=values,
-                 limit=limits, scale=scales, applies=_spread(applies, values, bool),
-                 where=places, by_choice=by_choice, follows=follows, **told)
+    return Check(name=name, title=title, kind=kind, difference_kind=difference_kind or kind, sense=cast(Sense, sense),
+                 actual=values, limit=limits, scale=scales, applies=_spread(applies, values, bool), where=places,
+                 source=source, status=status, meaning=meaning, remedy=remedy, by_choice=by_choice, follows=follows)
 
 
 def _spread(given: ArrayLike, values: Array, kind: type) -> NDArray[Any]:

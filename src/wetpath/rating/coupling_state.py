@@ -54,7 +54,7 @@ def coupling_state(situation: Situation) -> CouplingState:
     heated = (slip > 0) & (eddy > 0)
     ratio = situation.losses.coupling_ratio
     return CouplingState(
-        field_running=field_shares(pump, np.nan_to_num(scalars[:, solve.ANGLE]), temperatures),
+        field_running=field_shares(pump, situation.solved.load_angle, temperatures),
         field_opposing=field_shares(pump, np.full(situation.count, OPPOSING), temperatures),
         slip_loss=slip, slip_share=np.where(heated, slip / np.where(heated, eddy, 1.0), np.nan),
         scale=scale_for(pump),

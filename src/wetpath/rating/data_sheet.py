@@ -7,7 +7,6 @@ from typing import Literal
 from pydantic import Field
 
 from wetpath.errors import UnknownName
-from wetpath.physics.pump.acceptance import GRADES
 from wetpath.rating.rate import Rating
 from wetpath.rating.sheet.cells import (
     Block,
@@ -60,19 +59,16 @@ class DataSheet(SheetPart):
         return tuple(point for point in self.open_points if point.party == party)
 
 
-def data_sheet(rating: Rating, *, grade: str | None = None) -> DataSheet:
+def data_sheet(rating: Rating) -> DataSheet:
     """Fill in the data sheet of a rating.
 
     Parameters
     ----------
     rating : Rating
-    grade : str, optional
-        Acceptance grade of ISO 9906:2012 that was agreed, ``"2B"``; without it the sheet says that it is open.
+        Where its enquiry names no acceptance grade the sheet says that it is open.
     """
-    if grade is not None and grade not in GRADES:
-        raise UnknownName("grade", grade, GRADES, field="grade")
     return DataSheet(
         title=rating.enquiry.title, pump=rating.pump.name, practice=rating.practice.name, cases=rating.case_names,
-        verdict=str(rating.verdict), purchaser=purchaser_blocks(rating), maker=maker_blocks(rating, grade),
-        curves=curves(rating), profiles=profiles(rating), tests=works_tests(rating, grade),
-        deviations=deviations(rating), open_points=open_points(rating, grade), warnings=rating.warnings)
+        verdict=str(rating.verdict), purchaser=purchaser_blocks(rating), maker=maker_blocks(rating),
+        curves=curves(rating), profiles=profiles(rating), tests=works_tests(rating),
+        deviations=deviations(rating), open_points=open_points(rating), warnings=rating.warnings)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from wetpath.circulation import solve
 from wetpath.edge.quantities import POWER
 from wetpath.edge.tables import EfficiencyClass, motor_ratings
 from wetpath.edge.units import express
@@ -24,7 +25,7 @@ from wetpath.physics.electrical.site_power import (
     synchronous_speed,
 )
 from wetpath.physics.validity import Limit, limit
-from wetpath.rating.machine_arrays import remanences, response_for
+from wetpath.rating.machine_arrays import cold_pull_out
 from wetpath.rating.operating_point import operating_point
 
 if TYPE_CHECKING:
@@ -126,19 +127,11 @@ def _along_the_curve(situation: Situation) -> tuple[Array, Array]:
     end = (impeller.tested.curve.last_flow * impeller.diameter / impeller.tested.diameter
            if impeller.highest_flow is None else impeller.highest_flow) * faster
     flows = end[:, None] * np.linspace(0.0, 1.0, POINTS)
-    density, kinematic = _liquid(situation)
+    kinematic = situation.solved.point.kinematic_viscosity
     point = operating_point(pump, flows.ravel(), np.repeat(inputs.speed, POINTS), np.repeat(kinematic, POINTS))
-    wet_end = density[:, None] * point.power_over_density.reshape(flows.shape)
+    wet_end = situation.scalars[:, solve.DENSITY_IN, None] * point.power_over_density.reshape(flows.shape)
     others = losses.shaft - losses.hydraulic - losses.wet_end
     return flows, wet_end + others[:, None]
-
-
-def _liquid(situation: Situation) -> tuple[Array, Array]:
-    """Density and kinematic viscosity at the suction of every case."""
-    inputs = situation.solved.inputs
-    state = situation.per_liquid(lambda liquid, chosen: np.stack(
-        liquid.state(inputs.temperature[chosen], inputs.pressure[chosen]), axis=1))
-    return state[:, 0], state[:, 3] / state[:, 0]
 
 
 def _recommended(situation: Situation, highest_power: Array, share: Array) -> float:
@@ -177,9 +170,9 @@ def _on_water(situation: Situation) -> tuple[Array, Array]:
     What the impeller takes goes with the density; eddy loss and drags are those of the case.
     """
     losses, pump = situation.losses, situation.pump
-    heavier = TEST_WATER / _liquid(situation)[0]
+    heavier = TEST_WATER / situation.scalars[:, solve.DENSITY_IN]
     more = (heavier - 1) * (losses.hydraulic + losses.wet_end)
-    _, pull_out = response_for(pump).pull_out(*remanences(pump))
+    _, pull_out = cold_pull_out(pump)
     ratio = pull_out / (losses.torque + more / situation.solved.inputs.speed)
     tested = situation.demands.works_test
     return np.where(tested, np.nan, losses.shaft + more), np.where(tested, np.nan, ratio)

@@ -23,6 +23,7 @@ from wetpath.edge.units import parse
 from wetpath.errors import InputError, UnknownName
 from wetpath.liquids.liquid_file import LiquidEntry
 from wetpath.physics.constants import ZERO_CELSIUS
+from wetpath.physics.pump.acceptance import GRADES
 from wetpath.rating.protection import Protection
 from wetpath.rating.solids import Solids
 from wetpath.rating.suction_entries import GasEntry, SuctionVessel
@@ -111,6 +112,9 @@ class Enquiry(Document):
     pump_file: str = drawing("file with the pump, beside this one, when none is named", default="")
     parallel: bool = drawing("pumps run in parallel into the same line; asks for a curve that rises to shut-off",
                              default=False)
+    acceptance_grade: str = drawing(
+        "grade of ISO 9906:2012 by which the works test is judged; empty while none is agreed", default="",
+        examples=["2B"])
     gas: GasEntry | None = drawing("gas in the liquid", default=None)
     other_liquids: tuple[OtherLiquid, ...] = drawing("other liquids the pump will see", default=())
     solids: Solids | None = drawing("solids in the liquid; without them it is taken as clean", default=None)
@@ -131,6 +135,14 @@ class Enquiry(Document):
         if (self.liquid is None) == (not self.liquid_file):
             raise self.refuse("liquid", "is missing" if self.liquid is None else "is given twice",
                               do="give [liquid], or name a file in liquid_file")
+
+    @rule
+    def grade_is_known(self) -> None:
+        """The acceptance grade is one of the standard."""
+        if self.acceptance_grade and self.acceptance_grade not in GRADES:
+            raise self.refuse("acceptance_grade",
+                              f"is not a grade of ISO 9906:2012; allowed: {', '.join(GRADES)}",
+                              do="give one of these, or leave it out while none is agreed")
 
     @rule
     def case_names_differ(self) -> None:

@@ -2,40 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, fields, is_dataclass, replace
-from typing import Any
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.circulation import solve
+from wetpath.circulation.outcome import Outcome
 from wetpath.liquids.liquid import Liquid
+from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.physics.piecewise_polynomial import turning_points
 from wetpath.physics.pump.performance_curve import PerformanceCurve
 from wetpath.physics.pump.temperature_rise import least_thermal_flow
-from wetpath.rating.check import Check
-from wetpath.rating.checks import bearings, coupling, driver, hydraulics, liquid_limits, vapour
+from wetpath.rating.checks import bearings, liquid_limits, vapour
+from wetpath.rating.driver_state import power_available
+from wetpath.rating.flow_search import find_ranges, flows_to_scan
 from wetpath.rating.missing import distance
-from wetpath.rating.pump_model import Inputs, Selection, per_group, solve_each
+from wetpath.rating.per_pump import once_per_pump
+from wetpath.rating.pump_model import Inputs, Selection, solve_each
 from wetpath.rating.situation import Situation
-from wetpath.rating.suction_state import pressure_at_flow
+from wetpath.rating.suction_state import npsh_needed, pressure_at_flow
 
 Array = NDArray[np.float64]
 #: What is left of a demand at every case of a situation, zero or more where it holds; NaN where it cannot be told.
 FlowDemand = Callable[[Situation], Array]
 
-#: Flows looked at in each case besides its own.
-SCANNED = 39
 #: The scan begins at this share of the flow of best efficiency.
 FIRST_SHARE = 0.02
 #: Ends are known to this share of the flow of best efficiency.
 RESOLUTION = 2e-4
-#: Where the circulation stops closing, the end is left this much coarser: such flows take long to solve.
-UNCLOSED = 20
-#: Turns of closing in, each of which at least halves a bracket.
-MOST_TURNS = 40
 #: Steps from an enthalpy to a temperature.
 NEWTON_STEPS = 4
 BULK_RISE, POWER_RESOLUTION = "temperature rise of the pump", "resolution of a power monitor"
@@ -70,33 +68,33 @@ class FlowLimits:
     scanned_from: Array
     scanned_to: Array
 
-    @property
+    @cached_property
     def minimum(self) -> Array:
         """Minimum continuous flow: the largest of the lower limits that can be told."""
         return self._lower.max(axis=0)
 
-    @property
+    @cached_property
     def maximum(self) -> Array:
         """The least of the upper limits that can be told."""
         return self._upper.min(axis=0)
 
-    @property
+    @cached_property
     def minimum_by(self) -> tuple[str, ...]:
         """Which limit sets the minimum in each case; empty where none does."""
         return tuple(self._counting[at].name if least > 0 else ""
                      for at, least in zip(self._lower.argmax(axis=0), self.minimum, strict=True))
 
-    @property
+    @cached_property
     def maximum_by(self) -> tuple[str, ...]:
         """Which limit sets the maximum in each case."""
         return tuple(self._counting[at].name for at in self._upper.argmin(axis=0))
 
-    @property
+    @cached_property
     def holds_nowhere(self) -> NDArray[np.bool_]:
         """Cases in which some demand holds at no flow of the pump."""
         return np.logical_or.reduce([one.holds_nowhere for one in self._counting])
 
-    @property
+    @cached_property
     def by_pass(self) -> Array:
         """Flow that must go back to the vessel for the pump to see its minimum; 0 where none."""
         return np.maximum(self.minimum - self.flow, 0.0)
@@ -104,15 +102,15 @@ class FlowLimits:
     def __getitem__(self, name: str) -> FlowLimit:
         return next(one for one in self.limits if one.name == name)
 
-    @property
+    @cached_property
     def _counting(self) -> list[FlowLimit]:
         return [one for one in self.limits if one.counts]
 
-    @property
+    @cached_property
     def _lower(self) -> Array:
         return np.array([np.where(np.isnan(one.lowest), 0.0, one.lowest) for one in self._counting])
 
-    @property
+    @cached_property
     def _upper(self) -> Array:
         return np.array([np.where(np.isnan(one.highest), np.inf, one.highest) for one in self._counting])
 
@@ -147,20 +145,37 @@ def find_flow_limits(situation: Situation, extra: Mapping[str, FlowDemand] | Non
 
     Notes
     -----
-    Margins need not fall steadily with flow, so some forty flows are looked at first, in one batch, and the ends are
-    then closed in by bisection and false position, all of them together. A gap or an island narrower than one step of
-    the scan, about 4 % of the flow of best efficiency, can be missed. A flow at which the circulation does not close
-    from its first guess counts as one at which it does not hold.
+    Some twenty flows are looked at first, in one batch, some 8 % of the flow of best efficiency apart, then those that
+    `flow_search` asks for. A gap or an island narrower than 2 % can be missed, and a wider one between two of the first
+    flows where nothing gives a sign of it. A flow at which the circulation does not close from its first guess counts
+    as one at which it does not hold.
     """
-    grid, own = _grid(situation)
-    scanned = at_flows(situation, np.repeat(np.arange(situation.count), grid.shape[1]), grid.ravel())
     sought = _demands_on_flow(situation, extra or {})
-    ends = [_ends(one.left(scanned).reshape(grid.shape), grid, own) for one in sought]
-    _close_in(situation, [one.left for one in sought], ends)
-    found = [FlowLimit(one.name, *_limits_of(at), one.counts, one.status, one.meaning, one.otherwise)
-             for one, at in zip(sought, ends, strict=True)]
-    found = [_continued_below(one, situation, scanned, grid) if one.name == BULK_RISE else one for one in found]
-    return FlowLimits((*_of_the_curve(situation), *found), situation.solved.inputs.flow, grid[:, 0], grid[:, -1])
+    flow, best = situation.solved.inputs.flow, situation.solved.point.best_flow
+    grid = flows_to_scan(np.minimum(FIRST_SHARE * best, 0.5 * flow), flow,
+                         np.maximum(_end_of_curve(situation), 1.001 * flow))
+
+    def look(demands: Selection, cases: Selection, flow: Array) -> Array:
+        at = at_flows(situation, cases, flow)
+        return np.array([sought[demand].left(at) for demand in demands])
+
+    scanned = at_flows(situation, np.repeat(np.arange(situation.count), grid.shape[1]), grid.ravel())
+    left = np.array([one.left(scanned) for one in sought]).reshape(len(sought), *grid.shape)
+    state = _discrete_state(scanned).reshape(*grid.shape, -1)
+    jumps = (state[:, 1:] != state[:, :-1]).any(axis=2)
+    ranges = find_ranges(look, grid, left, jumps, flow, RESOLUTION * best)
+    (lowest, highest), nowhere = ranges.ends, ranges.nowhere
+    found = [FlowLimit(one.name, lowest[number], highest[number], nowhere[number], one.counts, one.status, one.meaning,
+                       one.otherwise) for number, one in enumerate(sought)]
+    rise = next(number for number, one in enumerate(sought) if one.name == BULK_RISE)
+    found[rise] = _continued_below(found[rise], situation, grid[:, 0], left[rise, :, 0])
+    return FlowLimits((*_of_the_curve(situation), *found), flow, grid[:, 0], grid[:, -1])
+
+
+def _discrete_state(situation: Situation) -> NDArray[np.int64]:
+    """What changes by jumps with the flow, (cases, things): regimes of films, directions of flows and thrust, closing."""
+    return np.column_stack([situation.bearings.regime, situation.solution.states.flow >= 0,
+                            situation.new_thrust.total >= 0, situation.solution.outcome == Outcome.NO_SOLUTION])
 
 
 def at_flows(situation: Situation, cases: Selection, flow: Array) -> Situation:
@@ -175,60 +190,37 @@ def at_flows(situation: Situation, cases: Selection, flow: Array) -> Situation:
 def at_inputs(situation: Situation, cases: Selection, inputs: Inputs) -> Situation:
     """Cases of a situation solved again under other conditions, at which they are neither rated nor normal any more."""
     model_of, neither = situation.model_of[cases], np.zeros(cases.size, bool)
-    demands = replace(_chosen(situation.demands, cases, situation.count), in_preferred=neither, rated=neither)
+    demands = situation.demands.chosen(cases, in_preferred=neither, rated=neither)
     solved = solve_each(situation.models, model_of, inputs, prove=False)
     return replace(situation, model_of=model_of, solved=solved, demands=demands)
-
-
-def _chosen(part: Any, cases: Selection, count: int) -> Any:
-    """Of demands, or a group of them, those of some cases: every array whose first axis is the case is picked from."""
-    if isinstance(part, np.ndarray) and part.shape[:1] == (count,):
-        return part[cases]
-    if is_dataclass(part) and not isinstance(part, type):
-        return replace(part, **{one.name: _chosen(getattr(part, one.name), cases, count) for one in fields(part)})
-    return part
-
-
-def _grid(situation: Situation) -> tuple[Array, Selection]:
-    """Flows to look at, rising, the own flow of each case among them, and its place."""
-    flow, best = situation.solved.inputs.flow, situation.solved.point.best_flow
-    share = np.linspace(0.0, 1.0, SCANNED)
-    first = np.minimum(FIRST_SHARE * best, 0.5 * flow)
-    last = np.maximum(_end_of_curve(situation), 1.001 * flow)
-    grid = np.sort(np.column_stack([first[:, None] + share * (last - first)[:, None], flow]), axis=1)
-    return grid, np.argmin(np.abs(grid - flow[:, None]), axis=1)
 
 
 def _demands_on_flow(situation: Situation, extra: Mapping[str, FlowDemand]) -> list[_Sought]:
     practice, trips = situation.practice, situation.demands.protection.trips
     rise, resolution = practice["bulk_temperature_rise"], practice["power_monitor_resolution"]
+    pull_out = practice["coupling_margin_running"].value
     least = RESOLUTIONS_APART * resolution.value * situation.pump.driver.rated_power
     return [
         _Sought("internal circulation", circulation_left, "derived",
                 "every vapour margin of the practice holds at every station, and the liquid runs under the magnets"),
         _Sought(BULK_RISE, lambda at: rise.value - bulk_rise(at), rise.status, rise.meaning),
-        _Sought("NPSH", lambda at: hydraulics.npsh(at).margin, "derived",
+        _Sought("NPSH", lambda at: at.npsh_available - npsh_needed(at)[0], "derived",
                 "NPSH available with the margin of the practice"),
-        _Sought("coupling pull-out", lambda at: coupling.running_margin(at).margin, "derived",
+        _Sought("coupling pull-out", lambda at: at.losses.coupling_ratio - pull_out, "derived",
                 "pull-out torque over running torque with the margin of the practice"),
-        _Sought("motor nameplate", lambda at: driver.nameplate(at).margin, "derived",
+        _Sought("motor nameplate", lambda at: power_available(at) - at.losses.shaft, "derived",
                 "shaft power within the nameplate"),
-        _Sought("bearing load", lambda at: _left(bearings.specific_load_worst(at)), "derived",
+        _Sought("bearing load", bearings.specific_load_left, "derived",
                 "specific load of the journal bearings within what the practice and the pair allow"),
-        _Sought("bearing film", lambda at: _left(bearings.film(at)), "derived",
+        _Sought("bearing film", bearings.film_left, "derived",
                 "film of the journal bearings over their roughness as the practice asks for"),
-        _Sought("axial thrust", lambda at: _left(bearings.axial_thrust(at)), "derived",
+        _Sought("axial thrust", bearings.axial_thrust_left, "derived",
                 "axial thrust within what the thrust face bears"),
         *(_Sought(name, left, "derived", "") for name, left in extra.items()),
         _Sought(POWER_RESOLUTION, lambda at: power_over_no_flow(at) - least, resolution.status,
                 "the set point of a low-power trip fits between the power at no flow and the power at this one",
                 "low power" in trips and "low flow" not in trips,
                 "power hardly changes with flow; guard the least flow by a flow meter")]
-
-
-def _left(check: Check) -> Array:
-    """What is left to a check's limit; inf where it is not made."""
-    return np.where(check.applies, check.margin, np.inf)
 
 
 def circulation_left(situation: Situation) -> Array:
@@ -238,10 +230,10 @@ def circulation_left(situation: Situation) -> Array:
     """
     asked = (situation.practice[name].value
              for name in ("vapour_margin_pressure", "vapour_margin_temperature", "wall_margin_temperature"))
-    left = np.minimum(distance(situation.solved, *asked), vapour.circulation_runs(situation).margin)
-    left = np.minimum(left, situation.losses.coupling_ratio - 1)
-    onset = liquid_limits.onset_at_wall(situation)
-    return np.where(onset.applies, np.minimum(left, onset.share), left)
+    runs = vapour.share_to_annulus(situation) - vapour.LEAST_SHARE_TO_ANNULUS
+    left = np.minimum(np.minimum(distance(situation.solved, *asked), runs), situation.losses.coupling_ratio - 1)
+    to_onset = liquid_limits.lowest_onset(situation) - situation.scalars[:, solve.HOTTEST_WALL]
+    return np.where(np.isnan(to_onset), left, np.minimum(left, to_onset / liquid_limits.SCALE))
 
 
 def bulk_rise(situation: Situation) -> Array:
@@ -269,94 +261,25 @@ def bulk_rise(situation: Situation) -> Array:
 
 def power_over_no_flow(situation: Situation) -> Array:
     """Shaft power above that at no flow [W]: the impeller's alone, the other losses hardly change with flow."""
-    inputs = situation.solved.inputs
-
-    def at_no_flow(group: int, chosen: Selection) -> Array:
-        still = inputs.chosen(chosen).changed(flow=np.zeros(chosen.size))
-        return situation.models[group].point(still).power_over_density
-
-    return situation.scalars[:, solve.DENSITY_IN] * (
-        situation.solved.point.power_over_density - per_group(situation.model_of, at_no_flow))
+    point = situation.solved.point
+    return situation.scalars[:, solve.DENSITY_IN] * (point.power_over_density - point.still_power_over_density)
 
 
-@dataclass
-class _Ends:
-    """Brackets of the ends of the range in which a demand holds; first axis lower and upper end, then the case."""
+def _continued_below(rise: FlowLimit, situation: Situation, first: Array, left: Array) -> FlowLimit:
+    """The limit by temperature rise below the flows looked at: the heat at the first of them, spread over less flow.
 
-    bad: Array            # flow that does not do, NaN where the range goes on past the flows looked at
-    good: Array
-    left_bad: Array
-    left_good: Array
-    unknown: NDArray[np.bool_]
-    nowhere: NDArray[np.bool_]
-
-
-def _ends(left: Array, grid: Array, own: Selection) -> _Ends:
-    """Brackets around the range that holds the own flow of each case, or around the nearest one."""
-    rows = np.arange(grid.shape[0])
-    good, unknown = left >= 0, np.isnan(left[rows, own])
-    far = np.where(good, np.abs(grid - grid[rows, own][:, None]), np.inf)
-    start, place = far.argmin(axis=1)[:, None], np.arange(grid.shape[1])
-    below = np.where(~good & (place < start), place, -1).max(axis=1)
-    above = np.where(~good & (place > start), place, grid.shape[1]).min(axis=1)
-    nowhere = ~good.any(axis=1) & ~unknown
-    bad = np.array([below, above])
-    inside = (bad >= 0) & (bad < grid.shape[1]) & ~unknown & ~nowhere
-    at = np.where(inside, bad, 0)
-    beside = np.where(inside, bad + np.array([[1], [-1]]), 0)
-    return _Ends(np.where(inside, grid[rows, at], np.nan), grid[rows, beside], left[rows, at], left[rows, beside],
-                 unknown, nowhere)
-
-
-def _close_in(situation: Situation, lefts: Sequence[FlowDemand], ends: Sequence[_Ends]) -> None:
-    """Narrow all brackets together: three flows in each, two of them around where a straight line meets zero."""
-    bad, good = np.array([at.bad for at in ends]), np.array([at.good for at in ends])
-    left_bad, left_good = np.array([at.left_bad for at in ends]), np.array([at.left_good for at in ends])
-    room = RESOLUTION * situation.solved.point.best_flow
-    for _ in range(MOST_TURNS):
-        open_ = np.nonzero(np.abs(bad - good) > np.where(np.isfinite(left_bad), room, UNCLOSED * room))
-        if not open_[0].size:
-            break
-        demand, _, case = open_
-        width = good[open_] - bad[open_]
-        rise = left_good[open_] - left_bad[open_]
-        closes = np.isfinite(rise) & (rise > 0)
-        line = -np.where(closes, left_bad[open_], 0.0) / np.where(closes, rise, 1.0)
-        apart = 0.45 * room[case] / np.abs(width)
-        around = np.clip([line - apart, line + apart, np.full_like(line, 0.5)], 0.02 * apart, 1 - 0.02 * apart)
-        share = np.sort(np.where(closes, around, [[0.25], [0.5], [0.75]]), axis=0)
-        flow = bad[open_] + share * width
-        at = at_flows(situation, np.tile(case, 3), flow.ravel())
-        left = np.empty_like(flow)
-        for index in np.unique(demand):
-            left[:, demand == index] = lefts[index](at).reshape(flow.shape)[:, demand == index]
-        flows = np.vstack([bad[open_], flow, good[open_]])
-        values = np.vstack([left_bad[open_], left, left_good[open_]])
-        # the flow that does not do and lies nearest to the good end, and the one after it
-        last = flows.shape[0] - 1 - (~(values >= 0))[::-1].argmax(axis=0)
-        column = np.arange(demand.size)
-        bad[open_], good[open_] = flows[last, column], flows[last + 1, column]
-        left_bad[open_], left_good[open_] = values[last, column], values[last + 1, column]
-    for one, found in zip(ends, good, strict=True):
-        one.good = found
-
-
-def _limits_of(ends: _Ends) -> tuple[Array, Array, NDArray[np.bool_]]:
-    """Lowest and highest flow of a demand, and where it holds at no flow."""
-    untold = ends.unknown | ends.nowhere
-    lowest, highest = np.where(np.isnan(ends.bad), np.array([[0.0], [np.inf]]), ends.good)
-    return np.where(untold, np.nan, lowest), np.where(untold, np.nan, highest), ends.nowhere
-
-
-def _continued_below(rise: FlowLimit, situation: Situation, scanned: Situation, grid: Array) -> FlowLimit:
-    """The limit by temperature rise below the flows looked at: the heat at the first of them, spread over less flow."""
-    first = np.arange(0, grid.size, grid.shape[1])
-    inputs, density = scanned.solved.inputs, scanned.scalars[first, solve.DENSITY_IN]
-    capacity = scanned.per_liquid(lambda liquid, chosen: liquid.state(
-        inputs.temperature[chosen], inputs.pressure[chosen]).heat_capacity)[first]
-    heat = density * grid[:, 0] * capacity * bulk_rise(scanned)[first]
-    least = np.asarray(least_thermal_flow(heat, density, capacity, situation.practice["bulk_temperature_rise"].value))
-    return replace(rise, lowest=np.where(rise.lowest == 0.0, np.clip(least, 0.0, grid[:, 0]), rise.lowest))
+    ``left`` is what is left of the rise allowed at the first flow.
+    """
+    open_, allowed = rise.lowest == 0.0, situation.practice["bulk_temperature_rise"].value
+    if not open_.any():
+        return rise
+    pressure = pressure_at_flow(situation, np.arange(situation.count), first)
+    temperature = situation.solved.inputs.temperature
+    density, capacity = (situation.per_liquid(lambda liquid, chosen, name=name: getattr(liquid.state(  # type: ignore[misc]
+        temperature[chosen], pressure[chosen]), name)) for name in ("density", "heat_capacity"))
+    heat = density * first * capacity * (allowed - left)
+    least = np.asarray(least_thermal_flow(heat, density, capacity, allowed))
+    return replace(rise, lowest=np.where(open_, np.clip(least, 0.0, first), rise.lowest))
 
 
 def _of_the_curve(situation: Situation) -> tuple[FlowLimit, ...]:
@@ -365,7 +288,7 @@ def _of_the_curve(situation: Situation) -> tuple[FlowLimit, ...]:
     faster = situation.solved.inputs.speed / impeller.tested.speed
     nothing, everything = np.zeros(situation.count), np.full(situation.count, np.inf)
     nowhere = np.zeros(situation.count, bool)
-    stable = FlowLimit("stable curve", stable_from(impeller.tested.curve) * scale, everything, nowhere, True, "derived",
+    stable = FlowLimit("stable curve", _stable_from(situation.pump) * scale, everything, nowhere, True, "derived",
                        "head falls from here on: below, one head belongs to two flows")
     maker = FlowLimit("maker", nothing if impeller.lowest_flow is None else impeller.lowest_flow * faster,
                       everything if impeller.highest_flow is None else impeller.highest_flow * faster, nowhere, True,
@@ -383,6 +306,11 @@ def stable_from(curve: PerformanceCurve) -> float:
     tops = [turn for turn in turning_points(curve.arrays.head)
             if step < turn < curve.last_flow and curve.head_slope(turn - step) > 0 > curve.head_slope(turn + step)]
     return float(max(tops, default=curve.last_flow))
+
+
+@once_per_pump
+def _stable_from(pump: PumpFile) -> float:
+    return stable_from(pump.impeller.tested.curve)
 
 
 def _over_tested_flow(situation: Situation) -> Array:

@@ -19,6 +19,7 @@ from wetpath.machine.branches import Annulus
 from wetpath.machine.measured import MeasuredCoupling
 from wetpath.machine.pump_file import PumpFile
 from wetpath.rating.measured_scale import MeasuredScale, Rings, measured_scale
+from wetpath.rating.per_pump import once_per_pump
 
 Array = NDArray[np.float64]
 
@@ -30,6 +31,7 @@ TORQUE_ORDERS = 15
 LOSS_ORDERS = 8
 
 
+@once_per_pump
 def coupling_geometry(pump: PumpFile) -> CouplingGeometry:
     """Geometry of both rings and the shell between them.
 
@@ -55,12 +57,14 @@ def coupling_geometry(pump: PumpFile) -> CouplingGeometry:
         shell_anisotropy=anisotropy)
 
 
+@once_per_pump
 def remanences(pump: PumpFile) -> tuple[float, float]:
     """Remanence of inner and outer magnets at 20 degC [T]."""
     return (pump.inner_ring.remanence or pump.inner_magnet.remanence,
             pump.outer_ring.remanence or pump.outer_magnet.remanence)
 
 
+@once_per_pump
 def shell_conductivity(pump: PumpFile) -> float:
     """Electrical conductivity of the shell wall at 20 degC [S/m], of the second wall where the first insulates.
 
@@ -150,6 +154,7 @@ def model_response_for(pump: PumpFile) -> CouplingResponse:
     return response_of_walls(coupling_geometry(pump), pump.inner_ring.wet_length, walls_of(pump))
 
 
+@once_per_pump
 def response_for(pump: PumpFile) -> CouplingResponse:
     """Torque and loss map of the coupling of a pump, scaled to what was measured on it."""
     if pump.measured is None:
@@ -158,12 +163,19 @@ def response_for(pump: PumpFile) -> CouplingResponse:
                    pump.measured)[1]
 
 
+@once_per_pump
 def scale_for(pump: PumpFile) -> MeasuredScale:
     """How measured points scale the model."""
     if pump.measured is None:
         return MeasuredScale()
     return _scaled(coupling_geometry(pump), pump.inner_ring.wet_length, walls_of(pump), rings_of(pump),
                    pump.measured)[0]
+
+
+@once_per_pump
+def cold_pull_out(pump: PumpFile) -> tuple[float, float]:
+    """Load angle [electrical rad] and value [N m] of the largest torque, magnets at 20 degC."""
+    return response_for(pump).pull_out(*remanences(pump))
 
 
 def rings_of(pump: PumpFile) -> Rings:
@@ -184,6 +196,12 @@ def _scaled(geometry: CouplingGeometry, wet_length: float, walls: Walls | None, 
     response = response_of_walls(geometry, wet_length, walls)
     scale = measured_scale(measured, response, rings)
     return scale, scale.applied(response)
+
+
+@once_per_pump
+def own_machine_arrays(pump: PumpFile) -> MachineArrays:
+    """Arrays of one pump."""
+    return machine_arrays([pump])
 
 
 def machine_arrays(pumps: Sequence[PumpFile]) -> MachineArrays:
@@ -214,7 +232,7 @@ def _magnet_arrays(pump: PumpFile) -> tuple[Array, Array, Array, Array, Array]:
     parts[0, :count] = inner * outer * response.torque[:count]
     parts[1, :count] = inner**2 * response.torque_inner[:count]
     parts[2, :count] = outer**2 * response.torque_outer[:count]
-    angle, _ = response.pull_out(inner, outer)
+    angle, _ = cold_pull_out(pump)
     # the reaction of the wall's currents, under half a per cent, is taken at the driver's speed and 20 degC
     lag = shell_conductivity(pump) * pump.driver.speed * response.reaction
     weakened = 1 / (1 + lag**2)[:, None]

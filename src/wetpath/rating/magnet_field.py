@@ -13,6 +13,7 @@ from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.constants import VACUUM_PERMEABILITY
 from wetpath.physics.magnetics.demagnetisation import at_temperature, field_inside_magnets
 from wetpath.rating.machine_arrays import coupling_geometry, remanences
+from wetpath.rating.per_pump import once_per_pump
 
 Array = NDArray[np.float64]
 
@@ -84,6 +85,11 @@ def _lean(place: Array, half_arc: float, segments: int) -> Array:
     return lean
 
 
+@once_per_pump
+def _own_field(pump: PumpFile) -> MagnetField:
+    return magnet_field(coupling_geometry(pump))
+
+
 def coercivities(pump: PumpFile, temperatures: tuple[ArrayLike, ArrayLike]) -> tuple[Array, Array]:
     """Intrinsic coercivity of inner and outer magnets at their temperatures [A/m]."""
     found = []
@@ -105,7 +111,7 @@ def hot_remanences(pump: PumpFile, temperatures: tuple[ArrayLike, ArrayLike]) ->
 
 def field_shares(pump: PumpFile, angle: ArrayLike, temperatures: tuple[ArrayLike, ArrayLike]) -> tuple[Array, Array]:
     """Demagnetising field over intrinsic coercivity, inner and outer magnets; infinite where no coercivity is left."""
-    field = magnet_field(coupling_geometry(pump)).demagnetising(angle, hot_remanences(pump, temperatures))
+    field = _own_field(pump).demagnetising(angle, hot_remanences(pump, temperatures))
     limits = coercivities(pump, temperatures)
     inner, outer = (np.where(left > 0, against / np.where(left > 0, left, 1.0), np.inf)
                     for against, left in zip(field, limits, strict=True))

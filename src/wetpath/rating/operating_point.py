@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.machine.pump_file import PumpFile
+from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.physics.pump.affinity import trim_limits
 from wetpath.physics.pump.specific_speed import specific_speed_metric, suction_specific_speed_metric
 from wetpath.physics.pump.viscosity_correction import (
@@ -36,6 +37,7 @@ class OperatingPoint:
     head: Array
     efficiency: Array          # of the wet end, without coupling losses
     power_over_density: Array  # taken by the wet end over the density of the liquid, finite at zero flow [m5/s3]
+    still_power_over_density: Array  # the same at zero flow
     npsh_required: Array
     shut_off_head: Array
     best_flow: Array           # flow of best efficiency at the case's speed, diameter and viscosity
@@ -43,7 +45,8 @@ class OperatingPoint:
     specific_speed: Array      # metric, at best efficiency
     suction_specific_speed: Array
     viscosity_parameter: Array
-    limits: tuple[Limit, ...]
+    tested_flow: Array         # flow of the test that the case corresponds to
+    kinematic_viscosity: Array
 
 
 def operating_point(pump: PumpFile, flow: Array, speed: Array, kinematic_viscosity: Array,
@@ -62,15 +65,12 @@ def operating_point(pump: PumpFile, flow: Array, speed: Array, kinematic_viscosi
 
     Notes
     -----
-    Affinity for speed, simple exponents for trim, the viscosity correction of HI 9.6.7 above B = 1; the limits of
-    each, and of the tested flows, are in ``limits``, element by element.
+    Affinity for speed, simple exponents for trim, the viscosity correction of HI 9.6.7 above B = 1;
+    `operating_limits` tells where they are used outside their limits.
     """
     impeller, tested = pump.impeller, pump.impeller.tested
     curve = tested.curve
-    faster = np.asarray(speed) / tested.speed
-    trim = (diameter or impeller.diameter) / tested.diameter
-    per_flow = faster * trim**TRIM_FLOW_EXPONENT
-    per_head = faster**2 * trim**TRIM_HEAD_EXPONENT
+    per_flow, per_head = _per_tested(pump, speed, diameter or impeller.diameter)
     water_best_flow, water_best_head = curve.best_flow * per_flow, curve.best_head * per_head
     parameter = viscosity_parameter(kinematic_viscosity, water_best_flow, water_best_head, speed)
     # beyond B = 40 there is no method: the correction at its end is used, and the limit is reported
@@ -79,22 +79,48 @@ def operating_point(pump: PumpFile, flow: Array, speed: Array, kinematic_viscosi
     water_flow = flow / for_flow
     at_test = water_flow / per_flow
     for_head = head_factor(for_flow, water_flow / water_best_flow)
-    head = np.maximum(curve.head(at_test) * per_head * for_head, 0.1)
+    tested_head, tested_power = curve.head(at_test), curve.power(at_test, 1.0)
+    head = np.maximum(tested_head * per_head * for_head, 0.1)
     for_efficiency = efficiency_factor(held)
-    efficiency = np.maximum(curve.efficiency(at_test) * for_efficiency, LEAST_EFFICIENCY)
+    efficiency = np.maximum(STANDARD_GRAVITY * at_test * tested_head / tested_power * for_efficiency,
+                            LEAST_EFFICIENCY)
     # P = rho g Q H / eta, each factor carried along, but without the pole of the efficiency at zero flow
-    power = curve.power(at_test, 1.0) * per_flow * per_head * for_flow * for_head / for_efficiency
+    per_power = per_flow * per_head * for_flow / for_efficiency
     npsh_water = curve.npsh_required(at_test) * per_head
-    best_npsh = float(curve.npsh_required(curve.best_flow)) * per_head
+    best_npsh = curve.best_npsh_required * per_head
     npsh = viscous_npsh_required(npsh_water, best_npsh, water_best_flow, speed, for_head)
     best_flow = water_best_flow * for_flow
-    limits = (*curve.limits(at_test), *trim_limits(np.full_like(at_test, trim)),
-              *viscosity_correction_limits(kinematic_viscosity, water_best_flow, water_best_head, speed),
-              limit(f"efficiency fell below {LEAST_EFFICIENCY:.0%} and was held there; flow too small or too large",
-                    efficiency <= LEAST_EFFICIENCY))
     return OperatingPoint(
-        flow=flow, head=head, efficiency=efficiency, power_over_density=np.asarray(power), npsh_required=npsh,
+        flow=flow, head=head, efficiency=efficiency, power_over_density=np.asarray(tested_power * for_head * per_power),
+        still_power_over_density=curve.still_power_over_density * per_power, npsh_required=npsh,
         shut_off_head=curve.shut_off_head * per_head * np.ones_like(flow), best_flow=best_flow,
         flow_share=flow / best_flow, specific_speed=specific_speed_metric(speed, water_best_flow, water_best_head),
         suction_specific_speed=suction_specific_speed_metric(speed, water_best_flow, best_npsh),
-        viscosity_parameter=parameter, limits=limits)
+        viscosity_parameter=parameter, tested_flow=at_test, kinematic_viscosity=kinematic_viscosity)
+
+
+def operating_limits(pump: PumpFile, point: OperatingPoint, speed: Array) -> tuple[Limit, ...]:
+    """Where tested flows, trim and viscosity correction are used outside their limits, element by element.
+
+    Parameters
+    ----------
+    pump : PumpFile
+    point : OperatingPoint
+        Of the fitted impeller.
+    speed : array [rad/s]
+    """
+    impeller, tested = pump.impeller, pump.impeller.tested
+    per_flow, per_head = _per_tested(pump, speed, impeller.diameter)
+    return (*tested.curve.limits(point.tested_flow),
+            *trim_limits(np.full_like(point.tested_flow, impeller.diameter / tested.diameter)),
+            *viscosity_correction_limits(point.kinematic_viscosity, tested.curve.best_flow * per_flow,
+                                         tested.curve.best_head * per_head, speed),
+            limit(f"efficiency fell below {LEAST_EFFICIENCY:.0%} and was held there; flow too small or too large",
+                  point.efficiency <= LEAST_EFFICIENCY))
+
+
+def _per_tested(pump: PumpFile, speed: Array, diameter: float) -> tuple[Array, Array]:
+    """Flow and head at a speed and diameter over those tested."""
+    tested = pump.impeller.tested
+    faster, trim = np.asarray(speed) / tested.speed, diameter / tested.diameter
+    return faster * trim**TRIM_FLOW_EXPONENT, faster**2 * trim**TRIM_HEAD_EXPONENT

@@ -9,13 +9,13 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from wetpath.circulation import solve
 from wetpath.circulation.batch import BatchArrays
 from wetpath.circulation.continuation import Solution, solve_cases
 from wetpath.circulation.solve import CaseArrays, MachineArrays
 from wetpath.liquids.liquid import Liquid
 from wetpath.machine.pump_file import PumpFile
-from wetpath.physics.validity import limit
-from wetpath.rating.machine_arrays import machine_arrays
+from wetpath.rating.machine_arrays import own_machine_arrays
 from wetpath.rating.operating_point import OperatingPoint, operating_point
 
 Array = NDArray[np.float64]
@@ -57,6 +57,12 @@ class Solved:
     point: OperatingPoint
     solution: Solution
 
+    @property
+    def load_angle(self) -> Array:
+        """Electrical load angle of the rings [rad]; 0 beyond pull-out, where there is none."""
+        angle = self.solution.states.scalars[:, solve.ANGLE]
+        return np.where(np.isnan(angle), 0.0, angle)
+
 
 def per_group(group_of: Selection, evaluate: Callable[[int, Selection], ArrayLike]) -> Array:
     """Evaluate a function of a group and the cases in it, group by group, into one array in the order of the cases."""
@@ -83,7 +89,7 @@ class PumpModel:
     @cached_property
     def machine(self) -> MachineArrays:
         """Arrays of the coupled solve."""
-        return machine_arrays([self.pump])
+        return own_machine_arrays(self.pump)
 
     def point(self, inputs: Inputs) -> OperatingPoint:
         """Hydraulics of the cases."""
@@ -108,6 +114,8 @@ class PumpModel:
 def solve_each(models: Sequence[PumpModel], model_of: Selection, inputs: Inputs, *, place_losses: bool = False,
                prove: bool = True) -> Solved:
     """Solve cases that belong to different models of one pump; the result is in the order of the cases."""
+    if len(models) == 1:
+        return models[0].solve(inputs, place_losses=place_losses, prove=prove)
     parts = {int(group): models[group].solve(inputs.chosen(model_of == group), place_losses=place_losses,
                                             prove=prove)
              for group in np.unique(model_of)}
@@ -118,12 +126,9 @@ def solve_each(models: Sequence[PumpModel], model_of: Selection, inputs: Inputs,
     def merged(column: Callable[[Solved], ArrayLike]) -> Array:
         return per_group(model_of, lambda group, _: column(parts[group]))
 
-    first = next(iter(parts.values()))
     point = OperatingPoint(
         **{name.name: merged(lambda part, name=name: getattr(part.point, name.name))  # type: ignore[misc]
-           for name in fields(OperatingPoint) if name.name != "limits"},
-        limits=tuple(limit(one.text, merged(lambda part, place=place: part.point.limits[place].crossed))  # type: ignore[misc]
-                     for place, one in enumerate(first.point.limits)))
+           for name in fields(OperatingPoint)})
     states = BatchArrays(*(merged(lambda part, place=place: part.solution.states[place])  # type: ignore[misc]
                            for place in range(len(BatchArrays._fields))))
     solution = Solution(states, merged(lambda part: part.solution.outcome),  # type: ignore[arg-type]

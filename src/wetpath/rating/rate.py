@@ -31,8 +31,9 @@ from wetpath.rating.flow_limits import FlowLimits
 from wetpath.rating.losses import Losses
 from wetpath.rating.machine_arrays import remanences, response_for, shell_conductivity
 from wetpath.rating.missing import missing_cooling, missing_suction_pressure
-from wetpath.rating.operating_point import OperatingPoint
+from wetpath.rating.operating_point import OperatingPoint, operating_limits
 from wetpath.rating.pump_model import Inputs, PumpModel, Selection, per_group, solve_each
+from wetpath.rating.service_findings import service_findings
 from wetpath.rating.situation import Demands, Situation
 from wetpath.rating.suction_state import Vessels, flange_pressure, suction_area
 from wetpath.rating.trace import BranchState, StationState, branches_of, trace_of
@@ -191,7 +192,7 @@ def rate(pump: PumpFile, enquiry: Enquiry, liquid: Liquid, practice: Practice | 
     checks = all_checks(situation, full=full)
     names = tuple(case.name for case in enquiry.cases)
     verdict = judge(checks, names, solved.solution.outcome)
-    found = _warnings(situation)
+    found = (*_warnings(situation), *service_findings(situation, names))
     return Rating(enquiry, situation, checks, verdict, (*found, *flow_findings(situation, names)) if full else found)
 
 
@@ -279,7 +280,8 @@ def _warnings(situation: Situation) -> tuple[str, ...]:
              *response.operating_warnings(float(situation.solved.inputs.speed.max()), shell_conductivity(pump), inner,
                                           outer),
              *bearing_findings(situation), *coupling_findings(situation),
-             *messages(*situation.solved.point.limits, *situation.shell.limits, *situation.suction.limits,
+             *messages(*operating_limits(pump, situation.solved.point, situation.solved.inputs.speed),
+                       *situation.shell.limits, *situation.suction.limits,
                        *situation.driver.limits, *situation.coupling.limits, *situation.start.limits,
                        *situation.surfaces.limits, *situation.standstill.limits), *outside,
              *material_warnings(pump.shell_material, float(situation.scalars[:, solve.HOTTEST_WALL].max())),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -33,7 +33,7 @@ from wetpath.rating.start_state import StartState, start_state
 from wetpath.rating.suction_entries import GasEntry
 from wetpath.rating.suction_state import SuctionState, Vessels, suction_state
 from wetpath.rating.surface_state import SurfaceState, surface_state
-from wetpath.rating.thrust_state import ThrustState, thrust_state
+from wetpath.rating.thrust_state import AxialThrust, ThrustState, axial_thrust, thrust_state
 
 if TYPE_CHECKING:
     from wetpath.rating.flow_limits import FlowLimits
@@ -61,6 +61,12 @@ class Demands:
     gas: GasEntry | None = None              # in the liquid of the enquiry
     flushes: NDArray[np.bool_] | None = None  # the case is a cleaning or a flush
     parallel: bool = False                   # pumps run in parallel
+
+    def chosen(self, cases: Selection, **changed: NDArray[np.bool_]) -> Demands:
+        """Those of some cases, with some columns replaced; every array has the case as its first axis."""
+        columns = {name: value[cases] for name, value in vars(self).items() if isinstance(value, np.ndarray)}
+        vessels = None if self.vessels is None else self.vessels.chosen(cases)
+        return replace(self, **{**columns, "vessels": vessels, **changed})
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,6 +157,11 @@ class Situation:
     def bearings(self) -> BearingState:
         """Loads and films of the journal bearings."""
         return bearing_state(self)
+
+    @cached_property
+    def new_thrust(self) -> AxialThrust:
+        """Axial thrust with a new rear ring."""
+        return axial_thrust(self.pump, self.solved, self.pump.impeller.rear_ring_clearance)
 
     @cached_property
     def thrust(self) -> ThrustState:

@@ -57,6 +57,10 @@ class Vessels:
         """Cases that draw from a vessel."""
         return ~np.isnan(self.level)
 
+    def chosen(self, cases: Selection) -> Vessels:
+        """Those of some cases."""
+        return Vessels(self.level[cases], self.line_loss[cases], self.flow[cases])
+
 
 @dataclass(frozen=True)
 class SuctionState:

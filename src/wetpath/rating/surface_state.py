@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from wetpath.circulation import annulus_cells, solve
 from wetpath.circulation.outcome import Outcome
 from wetpath.edge.tables import ROOM_TEMPERATURE
+from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.physics.heat.dry_shell import dry_heating_time
 from wetpath.physics.heat.shell_wall import wall_gradient_drop, wall_temperature
@@ -79,6 +80,18 @@ def class_limit_asked(situation: Situation) -> float:
     return class_limit(asked, with_margin=False) - situation.practice[margin].value
 
 
+def outside_areas(pump: PumpFile) -> Array:
+    """Outside of each piece of the shell's wall [m2]."""
+    part = pump.containment_shell
+    return np.asarray(2 * pi * (part.bore / 2 + part.thickness) * np.diff(response_for(pump).cell_edges))
+
+
+def wall_capacity(pump: PumpFile) -> float:
+    """Heat capacity of the shell's wall for each area of it [J/(m2 K)]; both walls taken as of the first's material."""
+    material = pump.shell_material
+    return material.density * material.heat_capacity * pump.containment_shell.thickness
+
+
 def surface_state(situation: Situation) -> SurfaceState:
     """Surfaces of every case.
 
@@ -90,14 +103,14 @@ def surface_state(situation: Situation) -> SurfaceState:
     """
     protection, count = situation.demands.protection, situation.count
     dry, slip = _wall_heat(situation)
-    part, material = situation.pump.containment_shell, situation.pump.shell_material
-    outside = 2 * pi * (part.bore / 2 + part.thickness) * np.diff(response_for(situation.pump).cell_edges)
+    part = situation.pump.containment_shell
+    outside = outside_areas(situation.pump)
     heated = bool(dry.any())
     dry_wall, slip_wall = (_air_cooled(situation, heat, outside) if heated else np.full(count, np.nan)
                            for heat in (dry, slip))
     air = situation.demands.air_highest
     flux = (dry / outside).max(axis=1)
-    capacity = material.density * material.heat_capacity * part.thickness
+    capacity = wall_capacity(situation.pump)
     normal = _normal(situation)
     limit_asked = class_limit_asked(situation)
     malfunctions = [
@@ -178,12 +191,15 @@ def _least_flow(situation: Situation) -> list[Surface]:
     if impeller.lowest_flow is None or situation.demands.site.temperature_class == "none":
         return []
     # whatever flow a case has, its least flow is the same: cases that differ in nothing else are solved once
-    columns = np.column_stack([situation.model_of, inputs.temperature, inputs.pressure, inputs.speed, inputs.air])
-    _, first, own = np.unique(columns, axis=0, return_index=True, return_inverse=True)
+    rows = list(zip(situation.model_of, inputs.temperature, inputs.pressure, inputs.speed, inputs.air, strict=True))
+    places = {row: case for case, row in reversed(list(enumerate(rows)))}
+    first = np.array(list(places.values()))
+    order = {row: number for number, row in enumerate(places)}
+    own = np.array([order[row] for row in rows])
     alone = inputs.chosen(first)
     solved = solve_each(situation.models, situation.model_of[first], alone.changed(
         flow=impeller.lowest_flow * alone.speed / impeller.tested.speed))
-    states, own = solved.solution.states, own.ravel()
+    states = solved.solution.states
     hottest = np.maximum(states.scalars[:, solve.HOTTEST_WALL], states.temperature.max(axis=1))[own]
     lost = (solved.solution.outcome == Outcome.NO_SOLUTION)[own]
     return [Surface("least flow", ("containment shell",) * situation.count, np.where(lost, np.nan, hottest))]

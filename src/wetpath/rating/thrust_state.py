@@ -69,17 +69,11 @@ class ThrustState:
 
     def carrier(self, thrust: Array) -> NDArray[np.int64]:
         """Number of the bearing that carries, (cases,); -1 where none takes this direction."""
-        takes = np.array([_sign(self.bearings, number) for number in range(len(self.bearings))])
-        found = np.full(thrust.shape, -1, np.int64)
-        for number in range(len(self.bearings)):
-            found = np.where(np.sign(thrust) == takes[number], number, found)
-        return found
+        return carrier(self.bearings, thrust)
 
     def allowable(self, thrust: Array, specific_load: float) -> Array:
         """Load allowed on the faces that carry: the maker's, else land area times a specific load [N]; 0: no face."""
-        loads = np.array([*(bearing.allowable_load or bearing.land_area * specific_load for bearing in self.bearings),
-                          0.0])
-        return np.where(np.isnan(thrust), np.nan, loads[self.carrier(thrust)])
+        return allowable_load(self.bearings, thrust, specific_load)
 
     def face_pressure(self, thrust: Array) -> Array:
         """Mean pressure on the lands that carry [Pa]; NaN where no face takes this direction."""
@@ -104,6 +98,20 @@ class ThrustCurve:
     reversals_worn: tuple[float, ...]
 
 
+def carrier(bearings: tuple[ThrustBearing, ...], thrust: Array) -> NDArray[np.int64]:
+    """Number of the bearing that carries, (cases,); -1 where none takes this direction."""
+    found = np.full(thrust.shape, -1, np.int64)
+    for number in range(len(bearings)):
+        found = np.where(np.sign(thrust) == _sign(bearings, number), number, found)
+    return found
+
+
+def allowable_load(bearings: tuple[ThrustBearing, ...], thrust: Array, specific_load: float) -> Array:
+    """Load allowed on the faces that carry: the maker's, else land area times a specific load [N]; 0: no face."""
+    loads = np.array([*(one.allowable_load or one.land_area * specific_load for one in bearings), 0.0])
+    return np.where(np.isnan(thrust), np.nan, loads[carrier(bearings, thrust)])
+
+
 def _sign(bearings: tuple[ThrustBearing, ...], number: int) -> int:
     takes = bearings[number].takes
     if takes is None:
@@ -115,7 +123,7 @@ def thrust_state(situation: Situation) -> ThrustState:
     """Thrust of every case with a new and with a worn rear ring."""
     pump, solved = situation.pump, situation.solved
     impeller = pump.impeller
-    new = axial_thrust(pump, solved, impeller.rear_ring_clearance)
+    new = situation.new_thrust
     worn = axial_thrust(pump, solved, impeller.worn_clearance)
     speed = solved.inputs.speed[:, None]
     mean_radius = np.array([(one.inner_diameter + one.outer_diameter) / 4 for one in pump.thrust_bearings])
@@ -216,7 +224,7 @@ def _magnetic_force(pump: PumpFile, solved: Solved) -> Array:
     inner, outer = remanences(pump)
     hot = [1 + magnet.remanence_coefficient * (scalars[:, column] - ROOM_TEMPERATURE)
            for magnet, column in ((pump.inner_magnet, solve.INNER_RING), (pump.outer_magnet, solve.OUTER_RING))]
-    backwards = response.axial_force(np.nan_to_num(scalars[:, solve.ANGLE]), inner, outer)
+    backwards = response.axial_force(solved.load_angle, inner, outer)
     return np.asarray(-backwards * hot[0] * hot[1])
 
 

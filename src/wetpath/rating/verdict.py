@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 from wetpath.circulation.outcome import Outcome
 from wetpath.edge.units import METRIC, UnitSet, express
 from wetpath.rating.check import Check
+
+Array = NDArray[np.float64]
 
 #: A margin below this share of its scale is called tight.
 TIGHT_SHARE = 0.5
@@ -59,36 +61,56 @@ def judge(checks: Sequence[Check], case_names: Sequence[str], outcome: NDArray[n
     A check that sits near its limit by choice of a size (head, motor, wall) governs only when it is short; one that
     follows from others (the flow limits) only when none of them is.
     """
-    governing = min(checks, key=_urgency(outcome))
-    case = governing.worst_case
-    failing = tuple(one.name for one in checks if not one.holds.all())
-    unknown = any(one.unknown.any() for one in checks)
-    if (outcome == Outcome.NO_SOLUTION).any():
+    table = _Table.of(checks)
+    lost = bool((outcome == Outcome.NO_SOLUTION).any())
+    number = table.governing(checks, lost=lost)
+    governing, case = checks[number], int(table.worst_case[number])
+    if lost:
         headline = Headline.CANNOT
-    elif any(not one.holds[~one.unknown].all() for one in checks):
+    elif (~table.holds & ~table.unknown).any():
         headline = Headline.NOT_AS_OFFERED
-    elif unknown:
+    elif table.unknown.any():
         headline = Headline.UNKNOWN
-    elif not governing.by_choice and governing.share[case] < TIGHT_SHARE:
+    elif not governing.by_choice and table.share[number, case] < TIGHT_SHARE:
         headline = Headline.TIGHT
     else:
         headline = Headline.RUNS
+    failing = tuple(checks[one].name for one in np.flatnonzero(~table.holds.all(axis=1)))
     return Verdict(headline, governing, case, case_names[case], failing, _sentence(governing, case, case_names, units))
 
 
-def _urgency(outcome: NDArray[np.int64]) -> Callable[[Check], tuple[float, float]]:
-    lost = (outcome == Outcome.NO_SOLUTION).any()
+@dataclass(frozen=True, eq=False)
+class _Table:
+    """All checks side by side, (checks, cases); the columns are those of `Check`."""
 
-    def key(one: Check) -> tuple[float, float]:
-        case = one.worst_case
-        if lost and one.name == "circulation":
-            return 0, 0.0
-        if one.unknown.any() and not (one.margin < 0).any():
-            return 2, 0.0
-        short = 1.5 if one.follows else 1
-        return (short if one.share[case] < 0 else 4 if one.by_choice else 3), float(one.share[case])
+    margin: Array
+    share: Array
+    holds: NDArray[np.bool_]
+    unknown: NDArray[np.bool_]
+    worst_case: NDArray[np.int64]     # (checks,)
 
-    return key
+    @classmethod
+    def of(cls, checks: Sequence[Check]) -> _Table:
+        applies, actual, limit, scale = (np.array([getattr(one, name) for one in checks])
+                                         for name in ("applies", "actual", "limit", "scale"))
+        least = np.array([one.sense == "at least" for one in checks])[:, None]
+        margin = np.where(applies, np.where(least, actual - limit, limit - actual), np.nan)
+        share = margin / scale
+        nearest = np.where(applies, np.where(np.isnan(share), -np.inf, share), np.inf)
+        return cls(margin, share, ~applies | (margin >= 0), applies & (np.isnan(actual) | np.isnan(limit)),
+                   nearest.argmin(axis=1))
+
+    def governing(self, checks: Sequence[Check], *, lost: bool) -> int:
+        """Number of the check that governs, by `judge`'s order; ``lost``: some case has no liquid solution."""
+        share = self.share[np.arange(len(checks)), self.worst_case]
+        by_choice, follows = np.array([(one.by_choice, one.follows) for one in checks]).T
+        order = np.where(share < 0, np.where(follows, 1.5, 1.0), np.where(by_choice, 4.0, 3.0))
+        untold = self.unknown.any(axis=1) & ~(self.margin < 0).any(axis=1)
+        order, share = np.where(untold, 2.0, order), np.where(untold, 0.0, share)
+        if lost:
+            first = np.array([one.name == "circulation" for one in checks])
+            order, share = np.where(first, 0.0, order), np.where(first, 0.0, share)
+        return int(np.lexsort((share, order))[0])
 
 
 def _sentence(governing: Check, case: int, case_names: Sequence[str], units: UnitSet) -> str:

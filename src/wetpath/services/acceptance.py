@@ -26,6 +26,7 @@ from wetpath.questions.acceptance.curves import Array
 from wetpath.questions.acceptance.guarantee import Demand, Guarantee, Judgement
 from wetpath.questions.acceptance.points_file import read_points
 from wetpath.questions.acceptance.updated_pump import UpdatedPump, updated_pump
+from wetpath.rating.enquiry import Enquiry
 from wetpath.services.liquids import liquid_of_name
 from wetpath.services.progress import Announce, announce_compiling, silent
 from wetpath.services.record import Entry
@@ -83,6 +84,15 @@ def grade_of(name: str) -> Grade:
         return GRADES[name.upper()]
     except KeyError:
         raise UnknownName("grade", name, GRADES, field="--grade") from None
+
+
+def grade_asked(option: str | None, enquiry_file: FilePath | None) -> str:
+    """The grade to judge by: of the enquiry where it names one, else as typed, else :data:`GRADE`."""
+    agreed = load_document(enquiry_file, Enquiry).acceptance_grade if enquiry_file is not None else ""
+    if agreed and option is not None and grade_of(option).name != agreed:
+        raise InputError(f"is not the grade {agreed} of the enquiry", field="--grade", value=f'"{option}"',
+                         do="leave --grade out, or change acceptance_grade in the enquiry")
+    return agreed or option or GRADE
 
 
 def load_bench(pump_file: FilePath, *, announce: Announce = silent) -> tuple[PumpFile, Liquid]:

@@ -21,7 +21,14 @@ def cautions_of(rating: Rating, units: UnitSet = METRIC) -> tuple[str, ...]:
              "Rated are steady conditions with clean liquid and a pump in good order, not dry running, gas, solids, "
              "blocked holes or a way from one case to another.",
              "Magnet rings attract strongly, also at rest, and disturb pacemakers; the pump is under pressure until it "
-             "is isolated, drained and vented."]
+             "is isolated, drained and vented.",
+             "Seal-less is not leak-proof: gaskets, drains and the containment shell can fail. Plan how a leak is "
+             "seen, shut in and met.",
+             "Never run it dry, with closed valves, out of step or below its least flow. After a trip find the cause, "
+             "and let it cool before liquid comes in.",
+             "The shell and the inner ring hold liquid after draining: clean the pump before it is opened.",
+             "The circulation is computed along its path from the drawing; its flow is the largest doubt in the vapour "
+             "margins: ask the maker for a measured profile."]
     site = rating.enquiry.site
     if site.zone or site.temperature_class != "none":
         area = ", ".join(part for part in (site.zone, site.temperature_class.replace("none", "")) if part)

@@ -17,6 +17,7 @@ from wetpath.edge.units import parse
 from wetpath.errors import InputError
 from wetpath.machine.pump_file import PumpFile
 from wetpath.questions.coupling_study.conditions import LIQUID, conditions_of
+from wetpath.questions.coupling_study.model_limits import ModelLimit
 from wetpath.questions.coupling_study.starts import Start
 from wetpath.questions.coupling_study.study import CouplingStudy, study_coupling
 from wetpath.rating.check import Check
@@ -37,19 +38,20 @@ CAUTIONS = (
 
 
 def study_pump_file(pump_file: FilePath, *, liquid_temperature: str | None = None, torque: str | None = None,
-                    speed: str | None = None) -> CouplingStudy:
+                    speed: str | None = None, slip_loss_factor: str | None = None) -> CouplingStudy:
     """Read a pump file and study its coupling; conditions are texts with units."""
     pump = load_document(pump_file, PumpFile)
     return study_coupling(pump, conditions_of(
         pump, liquid=_read(liquid_temperature, q.TEMPERATURE, "liquid-temperature",
                            Within(lower="-200 degC", upper="450 degC")) or LIQUID,
         torque=_read(torque, q.TORQUE, "torque", Within(above="0 N m")),
-        speed=_read(speed, q.ROTATIONAL_SPEED, "speed", Within(above="1 rpm", upper="20000 rpm"))))
+        speed=_read(speed, q.ROTATIONAL_SPEED, "speed", Within(above="1 rpm", upper="20000 rpm"))),
+        slip_loss_factor=_read(slip_loss_factor, q.RATIO, "slip-loss-factor", Within(lower=0.5, upper=10.0)) or 1.0)
 
 
 def record_of_coupling(study: CouplingStudy) -> r.CouplingStudyRecord:
     """Return the record of a study."""
-    conditions, curve, heat, loss, slip = (study.conditions, study.torque, study.temperature, study.loss, study.slip)
+    conditions, curve, heat, loss = study.conditions, study.torque, study.temperature, study.loss
     return r.CouplingStudyRecord(
         program_version=__version__, pump=study.pump.name, holds=study.holds,
         conditions=r.ConditionsRecord(
@@ -66,12 +68,11 @@ def record_of_coupling(study: CouplingStudy) -> r.CouplingStudyRecord:
         loss=r.LossRecord(speed_rad_per_s=_row(loss.speed), no_load_w=_row(loss.no_load),
                           at_load_angle_w=_gaps(loss.working), angle_deg=_degrees(loss.angle),
                           over_angle_w=_row(loss.over_angle), end_share=loss.end_share),
-        slip=r.SlipRecord(shell_loss_w=slip.shell_loss, loss_over_loss_in_step=_known(slip.loss_share),
-                          sheath_loss_w=slip.sheath_loss, driving_torque_n_m=slip.driving_torque,
-                          swinging_torque_n_m=slip.swinging_torque, swinging_frequency_hz=slip.swinging_frequency),
+        slip=_slip(study),
         drive_inertia_kg_m2=study.inertias.drive, pump_inertia_kg_m2=study.inertias.pump,
         estimated_inertias=study.inertias.estimated, starts=tuple(_start(one) for one in study.starts),
         shell=_shell(study), measured=_measured(study), demands=tuple(_demand(one) for one in study.checks),
+        model_limits=tuple(_model_limit(one) for one in study.limits),
         warnings=study.warnings, cautions=CAUTIONS)
 
 
@@ -84,6 +85,33 @@ def _point(study: CouplingStudy) -> r.WorkingPointRecord:
         pull_out_torque_cold_n_m=point.pull_out_cold, pull_out_over_torque=point.pull_out / study.conditions.torque,
         shell_loss_w=_known(point.shell_loss), drag_inner_n_m=_known(point.drag[0]),
         drag_outer_n_m=_known(point.drag[1]), axial_force_n=_known(point.axial_force))
+
+
+def _slip(study: CouplingStudy) -> r.SlipRecord:
+    slip, table = study.slip, study.slip.table
+    return r.SlipRecord(
+        shell_loss_w=slip.shell_loss, loss_over_loss_in_step=_known(slip.loss_share), loss_factor=slip.loss_factor,
+        shell_loss_with_factor_w=slip.shell_loss * slip.loss_factor, sheath_loss_w=slip.sheath_loss,
+        inner_magnet_loss_w=slip.magnet_loss[0], outer_magnet_loss_w=slip.magnet_loss[1],
+        inner_magnet_loss_touching_w=slip.magnet_loss_touching[0],
+        outer_magnet_loss_touching_w=slip.magnet_loss_touching[1], driving_torque_n_m=slip.driving_torque,
+        swinging_torque_n_m=slip.swinging_torque, swinging_frequency_hz=slip.swinging_frequency,
+        drifting_speed_rad_per_s=slip.drifting_speed, catching_slip_rad_per_s=slip.catching_slip,
+        catches_again=slip.catches_again, wall_limit_k=_known(slip.wall_limit),
+        table=r.SlipTableRecord(
+            inner_speed_rad_per_s=_row(table.inner_speed), outer_speed_rad_per_s=_row(table.outer_speed),
+            shell_loss_w=_gaps(table.shell_loss), loss_over_loss_in_step=_gaps(table.loss_share),
+            sheath_loss_w=_row(table.sheath_loss), inner_magnet_loss_w=_row(table.inner_magnet_loss),
+            outer_magnet_loss_w=_row(table.outer_magnet_loss), driving_torque_n_m=_gaps(table.driving_torque),
+            inner_torque_n_m=_gaps(table.inner_torque), swinging_torque_n_m=_row(table.swinging_torque),
+            swinging_frequency_hz=_row(table.swinging_frequency), wall_heating_k_per_s=_gaps(table.wall_rate),
+            wall_time_to_limit_s=_gaps(table.wall_time), inner_ring_heating_k_per_s=_row(table.ring_rate),
+            inner_magnets_time_to_limit_s=_gaps(table.ring_time)))
+
+
+def _model_limit(one: ModelLimit) -> r.ModelLimitRecord:
+    return r.ModelLimitRecord(name=one.name, title=one.title, unit=one.kind.si.name, actual=_known(one.actual),
+                              lower=one.lower, upper=one.upper, holds=one.holds, reason=one.reason)
 
 
 def _start(start: Start) -> r.StartRecord:

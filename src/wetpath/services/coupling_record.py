@@ -70,15 +70,47 @@ class LossRecord(Entry):
     end_share: float = Field(description="of the loss without load, in the closed end, at most")
 
 
+class SlipTableRecord(Entry):
+    """Means over a slip cycle, one row for every speed of the inner ring; the first is in step at the load angle."""
+
+    inner_speed_rad_per_s: tuple[float, ...]
+    outer_speed_rad_per_s: tuple[float, ...]
+    shell_loss_w: tuple[float | None, ...]
+    loss_over_loss_in_step: tuple[float | None, ...]
+    sheath_loss_w: tuple[float, ...]
+    inner_magnet_loss_w: tuple[float, ...] = Field(description="pieces insulated from each other, at most")
+    outer_magnet_loss_w: tuple[float, ...]
+    driving_torque_n_m: tuple[float | None, ...] = Field(description="mean at the driver")
+    inner_torque_n_m: tuple[float | None, ...] = Field(description="mean on the inner ring")
+    swinging_torque_n_m: tuple[float, ...] = Field(description="to either side, between the rings")
+    swinging_frequency_hz: tuple[float, ...]
+    wall_heating_k_per_s: tuple[float | None, ...] = Field(
+        description="hottest piece of wall, dry, at the beginning, with the factor on the loss")
+    wall_time_to_limit_s: tuple[float | None, ...] = Field(description="dry; null: never, or no limit known")
+    inner_ring_heating_k_per_s: tuple[float, ...] = Field(description="inner magnets and sheath, no heat given off")
+    inner_magnets_time_to_limit_s: tuple[float | None, ...] = Field(description="null: never")
+
+
 class SlipRecord(Entry):
-    """Out of step, the inner ring at rest."""
+    """Out of step, the inner ring at rest; the table goes there from rings in step."""
 
     shell_loss_w: float
     loss_over_loss_in_step: float | None
+    loss_factor: float = Field(description="given by the user; on the heating of the wall out of step")
+    shell_loss_with_factor_w: float
     sheath_loss_w: float
+    inner_magnet_loss_w: float = Field(description="pieces insulated from each other, at most")
+    outer_magnet_loss_w: float
+    inner_magnet_loss_touching_w: float = Field(description="currents pass from piece to piece, at most")
+    outer_magnet_loss_touching_w: float
     driving_torque_n_m: float
     swinging_torque_n_m: float
     swinging_frequency_hz: float
+    drifting_speed_rad_per_s: float = Field(description="of a pump that the mean torque alone turns, at most")
+    catching_slip_rad_per_s: float = Field(description="largest slip from which unloaded rings come back into step")
+    catches_again: bool
+    wall_limit_k: float | None
+    table: SlipTableRecord
 
 
 class StartRecord(Entry):
@@ -141,6 +173,19 @@ class DemandRecord(Entry):
     status: str
 
 
+class ModelLimitRecord(Entry):
+    """One limit of validity of the model, in the SI unit of its quantity."""
+
+    name: str
+    title: str
+    unit: str
+    actual: float | None
+    lower: float | None
+    upper: float
+    holds: bool = Field(description="false: doubtful, and a warning says so")
+    reason: str
+
+
 class CouplingStudyRecord(Entry):
     """The magnetic coupling of one pump."""
 
@@ -161,5 +206,6 @@ class CouplingStudyRecord(Entry):
     shell: ShellRecord
     measured: MeasuredRecord | None
     demands: tuple[DemandRecord, ...]
+    model_limits: tuple[ModelLimitRecord, ...]
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]

@@ -45,8 +45,13 @@ def demo_pump(name: str = FIRST_PUMP) -> PumpFile:
     return load_document(pump_path(name), PumpFile)
 
 
+def demo_folder() -> Path:
+    """Folder of the demo, with pumps, enquiries, liquids and practices."""
+    return Path(str(files("wetpath"))) / "data" / "demo"
+
+
 def _folder(kind: str) -> Path:
-    return Path(str(files("wetpath"))) / "data" / "demo" / kind
+    return demo_folder() / kind
 
 
 def _names(kind: str) -> tuple[str, ...]:

@@ -1,14 +1,15 @@
 """The data sheet says what the rating says, tells the basis of every cell, and leaves nothing out unsaid."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 import wetpath as wp
+from wetpath.edge.practice import Practice, default_practice
 from wetpath.edge.quantities import KINDS
 from wetpath.edge.sources import all_sources
-from wetpath.errors import UnknownName
 from wetpath.rating.data_sheet import DataSheet, data_sheet
 from wetpath.rating.sheet.cells import Cell, Line
 from wetpath.services.demo import enquiry_path
@@ -23,7 +24,17 @@ def rating():
 
 @pytest.fixture(scope="module")
 def sheet(rating):
-    return data_sheet(rating, grade="2B")
+    return data_sheet(in_grade(rating, "2B"))
+
+
+def with_impeller(rating, fields):
+    pump = rating.pump
+    impeller = {**pump.impeller.model_dump(), **fields}
+    return wp.rate(rating.enquiry, pump=pump.model_validate({**pump.model_dump(), "impeller": impeller}))
+
+
+def in_grade(rating, grade):
+    return replace(rating, enquiry=rating.enquiry.model_copy(update={"acceptance_grade": grade}))
 
 
 def lines(sheet: DataSheet) -> Iterator[tuple[str, Line]]:
@@ -103,7 +114,8 @@ def test_every_failing_check_is_a_deviation(sheet, rating):
 
 def test_guarantee_is_of_the_rated_case_with_water_beside_it():
     rating = wp.rate(enquiry_path("acrylic_ester"))
-    block = data_sheet(rating, grade="1B").block("guarantee")
+    block = data_sheet(in_grade(rating, "1B")).block("guarantee")
+    assert block["grade"].cells[0].value == "1B"
     assert block["case"].cells[0].value == "A rated"
     shaft, water = block["power"].cells[0].value, block["water_power"].cells[0].value
     assert water > shaft                    # the ester is lighter than water
@@ -112,10 +124,13 @@ def test_guarantee_is_of_the_rated_case_with_water_beside_it():
     assert block["power_tolerance"].cells[0].value == 0.04
 
 
-def test_what_is_not_said_is_an_open_point(rating):
+def test_what_is_not_said_is_an_open_point(rating, sheet):
     bare = data_sheet(rating)
     assert "grade" in {point.key for point in bare.open_points_of("purchaser")}
-    assert "grade" not in {point.key for point in data_sheet(rating, grade="2B").open_points}
+    assert "grade" not in {point.key for point in sheet.open_points}
+    assert [one.demand.rpartition(", ")[2] for one in sheet.tests if one.key == "performance"] == ["grade 2B"]
+    assert [one.demand.rpartition(", ")[2] for one in bare.tests if one.key == "performance"] == [
+        "a grade to be agreed"]
     assert not [line for line in bare.block("guarantee").lines if line.key.endswith("tolerance")]
     pump = rating.pump
     impeller = {**pump.impeller.model_dump(), "lowest_flow": None, "highest_flow": None, "balance": "not stated",
@@ -127,22 +142,79 @@ def test_what_is_not_said_is_an_open_point(rating):
     assert not {"external_bearings", "lowest_flow", "highest_flow", "thrust"} & said
 
 
-def test_unknown_grade_is_refused(rating):
-    with pytest.raises(UnknownName, match="is not a grade known here"):
-        data_sheet(rating, grade="4B")
+@pytest.mark.parametrize(("given", "asked"), [
+    ({"lowest_flow": None, "highest_flow": None}, {"lowest_flow", "highest_flow"}),
+    ({}, {"lowest_flow_reason", "highest_flow_reason"}),
+    ({"lowest_flow_reason": "vibration"}, {"highest_flow_reason"}),
+    ({"lowest_flow_reason": "vibration", "highest_flow_reason": "NPSH3"}, set())])
+def test_a_flow_limit_is_asked_for_with_its_reason(rating, given, asked):
+    made = data_sheet(with_impeller(rating, given))
+    assert {point.key for point in made.open_points_of("maker") if "est_flow" in point.key} == asked
+    told = {key: made.block("flow_limits")[f"{key}_reason"].cells[0] for key in ("lowest_flow", "highest_flow")}
+    assert {key: cell.value for key, cell in told.items()} == {key: given.get(f"{key}_reason") for key in told}
+    assert all(cell.value or cell.note == "not stated" for cell in told.values())
+
+
+def test_the_medium_demo_frame_states_both_reasons():
+    keys = {point.key for point in data_sheet(wp.rate(enquiry_path("hot_water"))).open_points_of("maker")}
+    assert not {key for key in keys if "est_flow" in key}
 
 
 def test_the_makers_reason_stands_beside_its_flow_limit(rating):
-    impeller = {**rating.pump.impeller.model_dump(), "lowest_flow_reason": "vibration on the test bed"}
-    told = wp.rate(rating.enquiry, pump=rating.pump.model_validate({**rating.pump.model_dump(), "impeller": impeller}))
+    told = with_impeller(rating, {"lowest_flow_reason": "vibration on the test bed"})
     meanings = {one.name: one.meaning for one in told.checks}
     assert meanings["lowest_flow"].endswith("carried to this speed; the maker's reason: vibration on the test bed")
     assert meanings["highest_flow"].endswith("carried to this speed")
 
 
 def test_the_makers_reason_stands_where_its_flow_limit_governs(rating):
-    impeller = {**rating.pump.impeller.model_dump(), "lowest_flow": 0.9 * rating.enquiry.cases[0].flow,
-                "lowest_flow_reason": "vibration on the test bed"}
-    told = wp.rate(rating.enquiry, pump=rating.pump.model_validate({**rating.pump.model_dump(), "impeller": impeller}))
+    told = with_impeller(rating, {"lowest_flow": 0.9 * rating.enquiry.cases[0].flow,
+                                  "lowest_flow_reason": "vibration on the test bed"})
     least = next(one for one in told.checks if one.name == "minimum_continuous_flow")
     assert "suction flange, set by maker (vibration on the test bed)" in least.where
+
+
+def test_the_by_pass_names_the_makers_reason(rating):
+    told = with_impeller(rating, {"lowest_flow": 1.1 * rating.enquiry.cases[0].flow,
+                                  "lowest_flow_reason": "vibration on the test bed"})
+    assert any("set by maker (vibration on the test bed): a by-pass of" in warning for warning in told.warnings)
+
+
+def test_vibration_and_corrosion_are_those_of_the_practice(sheet, rating):
+    (vibration,) = [one for one in sheet.tests if one.key == "vibration"]
+    assert vibration.demand.endswith("at most 3.0\u2009mm/s in the preferred region, 3.9\u2009mm/s at other flows "
+                                     "allowed")
+    parts = sheet.block("pressure_parts")
+    assert parts["shell_corrosion"].cells[0].value == rating.pump.containment_shell.corrosion_allowance
+    assert [parts[f"{part}_corrosion_asked"].cells[0].value for part in ("shell", "casing")] == pytest.approx(
+        [0.4e-3, 3e-3])
+
+
+def test_cases_and_liquids_that_are_missing_are_open_points():
+    def asked(name):
+        return {point.key for point in data_sheet(wp.rate(enquiry_path(name))).open_points_of("purchaser")}
+
+    always = {"highest_suction_pressure", "harm"}
+    assert asked("cold_water") >= always | {"minimum_flow", "other_liquids"}
+    assert "minimum_flow" not in asked("hot_water")             # its case D
+    assert "other_liquids" not in asked("dichloromethane")      # flushed with another liquid
+
+
+@pytest.mark.common_practice
+def test_trips_of_power_stand_between_the_powers_they_tell_apart(rating, sheet):
+    """Low midway from no flow to least flow, of a rating at just that flow; high a tenth above the most of all."""
+    def row(made, key):
+        return [cell.value for cell in made.block("settings")[key].cells]
+
+    none, least, low = (row(sheet, key) for key in ("power_at_no_flow", "power_at_minimum", "low_power"))
+    cases = [case.model_copy(update={"flow": float(flow), "head": None, "role": "other"})
+             for case, flow in zip(rating.enquiry.cases, rating.flow_limits.minimum, strict=True)]
+    again = wp.rate(rating.enquiry.model_copy(update={"cases": tuple(cases)}), pump=rating.pump)
+    assert least == pytest.approx(again.losses.shaft, rel=1e-6)
+    assert low == pytest.approx((np.array(none) + least) / 2)
+    assert row(sheet, "high_power") == pytest.approx([1.1 * rating.losses.shaft.max()])
+    blunt = rating.practice["power_monitor_resolution"]
+    own = Practice("with a blunt monitor", {**default_practice(), blunt.name: replace(blunt, value=0.2)})
+    coarse = data_sheet(wp.rate(rating.enquiry, pump=rating.pump, practice=own))
+    assert set(row(coarse, "low_power")) == {None}
+    assert coarse.block("settings")["low_power"].cells[0].note.endswith("by a flow meter")

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from pathlib import Path
 
+import CoolProp.CoolProp as CP
 import numpy as np
 import pytest
 
@@ -14,7 +15,7 @@ from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.pump.dissolved_gas import GAS_CONSTANT, degassing_pressure, dissolved_share, released_gas_share
 from wetpath.rating.enquiry import Enquiry
 from wetpath.rating.rate import rate
-from wetpath.rating.suction_state import npsh_needed
+from wetpath.rating.suction_state import henry_at, npsh_needed
 
 PUMPS = Path(wetpath.__file__).parent / "data" / "demo" / "pumps"
 HAND, RULES = "handbook-affinity-arithmetic", "hi-9.6.1-2012"
@@ -119,6 +120,33 @@ def test_gas_volume_against_the_bunsen_coefficient(gas, solubility, bunsen, agai
     volume = float(released_gas_share(share, 0.0, atmosphere, 0.0, 273.15, molar_volume))
     against("bunsen-coefficients", "recalled", f"Bunsen coefficient of {gas} in water at 25 degC",
             volume / (1 - volume), bunsen, rel=0.02)
+
+
+def carbon_dioxide_in_water(temperature):
+    """Henry constant of IAPWS G7-04 [Pa], coefficients recalled, over the vapour pressure of water [Pa] and K."""
+    reduced = temperature / 647.096
+    apart = 1 - reduced
+    vapour = CP.PropsSI("P", "T", temperature, "Q", 0, "Water")
+    return vapour * np.exp(-8.55445 / reduced + 4.01195 * apart**0.355 / reduced
+                           + 9.52345 * reduced**-0.41 * np.exp(apart))
+
+
+@pytest.mark.published("iapws-g7-04", status="recalled")
+@pytest.mark.parametrize(("temperature", "logarithm"), [(300.0, -1.7508), (400.0, -0.5450)])
+def test_the_formula_for_carbon_dioxide_gives_its_check_values(temperature, logarithm, against):
+    """Printed is the logarithm of the constant in GPa, four decimals."""
+    against("iapws-g7-04", "recalled", f"ln of the Henry constant of carbon dioxide at {temperature:g} K",
+            np.log(carbon_dioxide_in_water(temperature) / 1e9), logarithm, abs=6e-5)
+
+
+@pytest.mark.published("iapws-g7-04", status="recalled")
+def test_henry_constants_of_the_demo_are_those_of_carbon_dioxide(against):
+    """The demo rounds to whole MPa, and draws straight lines over 1/T between: room 0.5 %."""
+    gas = load_document(PUMPS.parent / "enquiries" / "scrubber_water.toml", Enquiry).gas
+    for temperature in (293.15, 298.15, 303.15, 313.15, 323.15):
+        against("iapws-g7-04", "recalled", f"Henry constant of the demo at {temperature - 273.15:.0f} degC",
+                henry_at(gas, np.array(temperature)) / 1e6, carbon_dioxide_in_water(temperature) / 1e6, rel=5e-3,
+                unit="MPa")
 
 
 def test_water_saturated_with_gas_degasses_where_it_was_saturated():

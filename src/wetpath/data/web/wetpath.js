@@ -47,6 +47,15 @@
     }
   });
 
+  // what is typed and not yet accepted is told after a moment, so that no crash loses it
+  let waiting = null;
+  document.addEventListener("input", (event) => {
+    const path = event.target.dataset && event.target.dataset.path;
+    if (!path) return;
+    clearTimeout(waiting);
+    waiting = setTimeout(() => send("wp", {what: "typed", value: `${path}\n${event.target.value}`}), 700);
+  });
+
   // a field that has the focus is as wide as its words
   const fit = (field) => { field.style.width = Math.max(field.value.length + 1, 2) + "ch"; };
   document.addEventListener("input", (event) => { if (near(event.target, "fit") || event.target.matches(".sentence input")) fit(event.target); });

@@ -24,8 +24,9 @@ from wetpath.services.standing import Standing
 KINDS: dict[str, Kind] = {"head or flow": q.HEAD, "efficiency": q.RATIO, "power": q.POWER, "NPSH3": q.HEAD}
 
 
-def show_acceptance(pump_file: Path, points: Path | None, asked: service.Asked, *, grade: str | None, enquiry: Path | None,
-                    speed: str | None, temperature: str, suction_pressure: str, update: Path | None, json: bool, us: bool) -> int:
+def show_acceptance(pump_file: Path, points: Path | None, asked: service.Asked, *, grade: str | None,
+                    enquiry: Path | None, speed: str | None, temperature: str, suction_pressure: str,
+                    update: Path | None, json: bool, us: bool) -> int:
     """Write the judgement, or without points the prediction; exit code 1 when a guarantee is not met."""
     if points is None and (asked.flow or asked.head or update):
         raise InputError("are missing: a guarantee is judged, and curves are refitted, by measured points",

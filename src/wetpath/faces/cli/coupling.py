@@ -25,13 +25,14 @@ ANGLES = (0, 15, 30, 45, 60, 75, 90, 120, 150, 180)
 
 
 def show_coupling(pump_file: Path, *, liquid_temperature: str | None, torque: str | None, speed: str | None,
-                  plot: Path | None, json: bool, us: bool) -> int:
+                  slip_loss_factor: str | None, plot: Path | None, json: bool, us: bool) -> int:
     """Write the study, and draw it where asked; exit code 1 when a demand is not met."""
     if plot is not None and plot.suffix.lower() not in (".svg", ".png"):
         raise InputError("does not end in .svg or .png", field="--plot", value=f'"{plot}"',
                          do="name the file plot.svg or plot.png")
     announce_compiling(lambda words: tell(f"{words} ..."), "start_course", what="the start", seconds=5)
-    study = service.study_pump_file(pump_file, liquid_temperature=liquid_temperature, torque=torque, speed=speed)
+    study = service.study_pump_file(pump_file, liquid_temperature=liquid_temperature, torque=torque, speed=speed,
+                                    slip_loss_factor=slip_loss_factor)
     if plot is not None:
         from wetpath.drawing.coupling_plot import draw_coupling
 
@@ -57,9 +58,11 @@ class CouplingPage:
         self._temperature()
         self._loss()
         self._slip()
+        self._heating()
         self._starts()
         self._shell()
         self._measured()
+        self._limits()
         self.paper.heading("Warnings and limits crossed")
         words = [f"{text[:1].upper()}{text[1:].rstrip('.')}." for text in self.study.warnings]
         if words:
@@ -153,15 +156,79 @@ class CouplingPage:
 
     def _slip(self) -> None:
         slip, figures = self.study.slip, self.figures
-        share = "" if np.isnan(slip.loss_share) else f", {figures.text(slip.loss_share, q.RATIO)} of that in step"
-        self.paper.heading("Out of step", "inner ring at rest, metal still at its working temperature")
+        table, raised = slip.table, slip.loss_factor != 1.0
+        self.paper.heading("Out of step", "driver at speed, the pump slows down; means over a slip cycle")
+        columns = [("pump\n", q.ROTATIONAL_SPEED, table.inner_speed),
+                   ("slip\n", q.ROTATIONAL_SPEED, table.outer_speed - table.inner_speed),
+                   ("shell\nloss", q.POWER, table.shell_loss), ("over loss\nin step", q.RATIO, table.loss_share)]
+        if raised:
+            columns.append((f"loss\n× {slip.loss_factor:g}", q.POWER, table.shell_loss * np.where(
+                np.arange(table.shell_loss.size) > 0, slip.loss_factor, 1.0)))
+        columns += [("sheath\n", q.POWER, table.sheath_loss), ("magnets\ninner", q.POWER, table.inner_magnet_loss),
+                    ("\nouter", q.POWER, table.outer_magnet_loss), ("torque\nmotor", q.TORQUE, table.driving_torque),
+                    ("\npump", q.TORQUE, table.inner_torque)]
+        self._table(columns, watts=True)
+        top, frequency = figures.text(slip.swinging_torque, q.TORQUE), slip.swinging_frequency
+        self.paper.say(
+            "First row: in step, at the load angle. Out of step the fields of both rings pass each other, and only "
+            "their squares add up; in step they stand together and add up before squaring, so that the shell loses "
+            "more." + ("" if raised else " Some practice holds that the loss rises: --slip-loss-factor puts a factor "
+                       "on it."))
         self.paper.items([
-            f"Loss in the shell {self._watts(slip.shell_loss)}{share}; in the sheath of the inner ring "
-            f"{self._watts(slip.sheath_loss)}.",
-            f"The motor still gives {figures.text(slip.driving_torque, q.TORQUE)} in the mean, little enough for its "
-            f"protection to miss; the rings swing with ±{figures.text(slip.swinging_torque, q.TORQUE)} at "
-            f"{slip.swinging_frequency:.0f} Hz.",
+            f"The magnets' torque swings with ±{top}, at {frequency:.0f} Hz once the pump stands, and its mean is "
+            "zero: every pole that passes pulls as long forwards as backwards. What is left is the drag of the "
+            f"currents, {figures.text(slip.driving_torque, q.TORQUE)} at the motor, little enough for its protection "
+            "to miss.",
+            self._catching(),
             *(f"{text[:1].upper()}{text[1:]}." for text in slip.warnings)])
+
+    def _heating(self) -> None:
+        slip, figures = self.study.slip, self.figures
+        table = slip.table
+        rate = figures.unit(q.TEMPERATURE_DIFFERENCE)
+        rows = list(zip(
+            figures.column(table.inner_speed.tolist(), q.ROTATIONAL_SPEED),
+            figures.column(table.wall_rate.tolist(), q.TEMPERATURE_DIFFERENCE, decimals=2),
+            [_seconds(value) for value in table.wall_time],
+            figures.column(table.ring_rate.tolist(), q.TEMPERATURE_DIFFERENCE, decimals=2),
+            [_seconds(value) for value in table.ring_time], strict=True))
+        start = figures.text(self.study.conditions.liquid, q.TEMPERATURE)
+        self.paper.heading("Heating out of step", f"without liquid, from {start}")
+        limit = "no limit known" if np.isnan(slip.wall_limit) else f"to {figures.text(slip.wall_limit, q.TEMPERATURE)}"
+        ring = figures.text(self.study.pump.inner_magnet.highest_temperature, q.TEMPERATURE)
+        self.paper.table([
+            Column(f"pump\n{figures.unit(q.ROTATIONAL_SPEED)}", number=True),
+            Column(f"shell wall\n{rate}/s", number=True), Column(f"{limit}\ns", number=True),
+            Column(f"inner magnets\n{rate}/s", number=True), Column(f"to {ring}\ns", number=True)], rows)
+        inner, outer = (self._watts(value) for value in slip.magnet_loss_touching)
+        self.paper.say(
+            "Shell: its hottest piece, which gives heat to the air alone. Inner magnets: they and the sheath together, "
+            "which give none off. Magnets in pieces insulated from each other, their loss put high; where they touch, "
+            f"at most {inner} in the inner and {outer} in the outer ones with the pump at rest.")
+
+    def _catching(self) -> str:
+        slip, figures = self.study.slip, self.figures
+        drift, catch, lag = (figures.text(value, q.ROTATIONAL_SPEED) for value in (
+            slip.drifting_speed, slip.catching_slip, slip.table.outer_speed[-1] - slip.drifting_speed))
+        turned = (f"The drag keeps the pump turning at {drift} at most, a slip of {lag}; the magnets can bring the "
+                  f"rings back into step only from a slip below {catch}, unloaded.")
+        if slip.catches_again:
+            return f"{turned} They might catch; do not count on it: stop the driver, find the cause, start again."
+        return f"{turned} They do not catch again: stop the driver, find the cause, start again from rest."
+
+    def _limits(self) -> None:
+        rows = []
+        for one in self.study.limits:
+            def shown(value: float, kind: Kind = one.kind) -> str:
+                if kind == q.RATIO:
+                    return f"{100 * value:.2g}\u2009%"
+                return self.figures.text(value, kind)
+
+            span = f"≤ {shown(one.upper)}" if one.lower is None else f"{shown(one.lower)} to {shown(one.upper)}"
+            rows.append((one.title, shown(one.actual), span, "holds" if one.holds else "doubtful", one.reason))
+        self.paper.heading("Limits of the model")
+        self.paper.table([Column(""), Column("actual", number=True), Column("limit", number=True), Column(""),
+                          Column("", wraps=True, least=18)], rows)
 
     def _starts(self) -> None:
         study, figures = self.study, self.figures
@@ -257,3 +324,8 @@ def _ramp(value: float, starter: str) -> str:
     if starter in ("direct on line", "star-delta"):
         return NOTHING
     return "none" if np.isnan(value) else "any" if value == 0 else f"{value:.2g}"
+
+
+def _seconds(value: float) -> str:
+    """A time to a limit; without end where it is never reached."""
+    return NOTHING if np.isnan(value) else "never" if np.isinf(value) else f"{value:.0f}"

@@ -361,11 +361,14 @@ def serve(
     host: Annotated[str, typer.Option("--host", help="Address to listen at; this machine only.")] = "127.0.0.1",
     port: Annotated[int, typer.Option("--port", min=1, max=65535, help="Port to listen at.")] = 8765,
     show: Annotated[bool, typer.Option(help="Open a browser.")] = True,
+    database: Annotated[str | None, typer.Option(
+        "--database", metavar="URL", help="sqlite:///FILE or postgresql://USER@HOST/NAME; without it a file of this "
+                                          "user.")] = None,
 ) -> None:
     """Serve the web application and the HTTP interface on this machine, until stopped with Ctrl C."""
     from wetpath.faces.web.app import serve as start
 
-    start(host, port, show=show)
+    start(host, port, show=show, database=database)
 
 
 @app.callback(invoke_without_command=True)

@@ -12,13 +12,17 @@ from wetpath.edge import quantities as q
 from wetpath.errors import FileProblems
 from wetpath.faces.web import explain
 from wetpath.faces.web.frame import header_html, page_head
+from wetpath.faces.web.html import button
+from wetpath.faces.web.revisions_panel import RevisionsPanel
 from wetpath.faces.web.sentence import build_sentence, fault_words
 from wetpath.faces.web.session import Session
 from wetpath.services.desk import Papers
+from wetpath.services.projects import DEMO_PROJECT
 
 KEYS = (("1–7", "views"), ("E", "edit the sentence"), ("C, Shift C", "next, previous case"),
         ("← →", "stations in flow order"), ("Enter", "explain what has focus"), ("T", "try the first remedy"),
-        ("K", "keep what is tried"), ("Ctrl Z", "undo"), ("Esc", "close, drop, stop"), ("?", "these keys"))
+        ("K", "keep what is tried"), ("Ctrl Z", "undo"), ("S", "save a revision"), ("N", "projects and new enquiry"),
+        ("Esc", "close, drop, stop"), ("?", "these keys"))
 
 
 class EnquiryPage:
@@ -52,8 +56,16 @@ class EnquiryPage:
                 self.parts["drawer"] = self._part("div", "")
                 self.drawer_fields = ui.element("div")
             self.drawer.set_visibility(False)
+            self.revisions = RevisionsPanel(self)
             self.live = ui.label("").classes("live").props('aria-live="polite" role="status"')
         ui.on("wp", self.on_event)
+        if session.opened.drafted is not None and session.desk.changed:
+            self.note.set_content(f"Changes of {session.opened.drafted.astimezone():%d %B, %H:%M} are on the desk, not "
+                                  f"saved. {button('Drop the changes', 'do', 'drop')}")
+            self.note.set_visibility(True)
+        elif session.opened.project == DEMO_PROJECT:
+            self.note.set_content("This is an invented demo. Change any underlined value, or start your own: N")
+            self.note.set_visibility(True)
         self.refresh()
 
     def body(self) -> None:
@@ -108,10 +120,16 @@ class EnquiryPage:
             await run.io_bound(session.desk.take, papers)
         except FileProblems as problems:
             session.faults[path], session.typed[path] = fault_words(problems), typed
+            await self.keep_draft()
             self.refresh_case()
             return False
+        await self.keep_draft()
         self.shown_anew()
         return True
+
+    async def keep_draft(self) -> None:
+        """Keep what is on the desk against a crash of server or browser."""
+        await run.io_bound(self.session.shelf.keep_draft, self.session.user, self.session.opened)
 
     def shown_anew(self) -> None:
         """Show the record anew after a change, a trial or an undo."""
@@ -135,6 +153,7 @@ class EnquiryPage:
 
     def open_drawer(self, content: str) -> None:
         """Show something in the side sheet."""
+        self.drawer_fields.clear()
         self.parts["drawer"].set_content(content)
         self.drawer.set_visibility(True)
 
@@ -151,6 +170,10 @@ class EnquiryPage:
         elif what == "case" and value.isdigit():
             session.case = min(int(value), len(session.record.cases) - 1)
             self.refresh_case()
+        elif what == "typed":
+            path, _, typed = value.partition("\n")
+            session.typed[path] = typed
+            await self.keep_draft()
         elif what == "key":
             await self._key(value)
         elif what == "do":
@@ -166,12 +189,18 @@ class EnquiryPage:
             self.open_drawer(explain.station_html(session, session.station))
         elif key == "k":
             if session.desk.keep():
+                await self.keep_draft()
                 self.shown_anew()
         elif key == "undo":
             if await run.io_bound(session.desk.undo):
+                await self.keep_draft()
                 self.shown_anew()
         elif key == "?":
             await self._do("keys")
+        elif key == "s":
+            self.revisions.ask()
+        elif key == "n":
+            ui.navigate.to("/projects")
         elif key == "Escape":
             await self._do("close")
         else:
@@ -210,6 +239,13 @@ class EnquiryPage:
             await self.take(Papers(session.desk.papers.enquiry, text, session.desk.papers.practice), "pump", value)
         elif name == "edit":
             ui.run_javascript("document.querySelector('.sentence input').focus()")
+        elif name == "save":
+            self.revisions.ask()
+        elif name == "history":
+            self.revisions.show_history()
+        elif name == "drop":
+            session.shelf.drop_draft(session.user, session.opened)
+            ui.navigate.reload()
         else:
             await self.view_do(name, value)
 
@@ -218,10 +254,13 @@ class EnquiryPage:
         liquid = record.liquids[0]
         named = [f"Pump file: {record.pump}", f"Practice: {record.practice.name}",
                  f"Liquid: {liquid.name}, {liquid.kind}", f"wetpath {record.program_version}",
-                 f"rated {self.at.astimezone():%H:%M:%S}",
-                 "changed, not saved" if self.session.desk.changed else "as saved",
-                 "Rated for steady conditions; see the cautions"]
-        return "".join(f"<div>{escape(one)}</div>" for one in named)
+                 f"rated {self.at.astimezone():%H:%M:%S}"]
+        changed, number = self.session.desk.changed, self.session.opened.kept.revisions["enquiry"].number
+        saved = f"changed since revision {number}" if changed else f"revision {number}"
+        buttons = (button("Save", "do", "save") + " " + button("Drop the changes", "do", "drop") + " " if changed
+                   else "") + button("History", "do", "history")
+        return ("".join(f"<div>{escape(one)}</div>" for one in named) + f"<div>{saved} {buttons}</div>"
+                "<div>Rated for steady conditions; see the cautions</div>")
 
     @staticmethod
     def cell(name: str) -> ui.html:

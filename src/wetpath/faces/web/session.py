@@ -6,7 +6,9 @@ from dataclasses import dataclass, field
 
 from wetpath.drawing.figures import Figures
 from wetpath.drawing.section import SHOWN, Shown
+from wetpath.faces.web.shelf import Opened, Shelf
 from wetpath.services.desk import Desk
+from wetpath.services.projects import User
 from wetpath.services.record import CaseRecord, Record
 
 
@@ -14,16 +16,35 @@ from wetpath.services.record import CaseRecord, Record
 class Session:
     """One page of one user."""
 
-    key: str
-    title: str
-    desk: Desk
+    shelf: Shelf
+    user: User
+    opened: Opened
     view: str
     case: int = 0
     station: str = ""
     shown: Shown = "margin"
     us: bool = False
-    faults: dict[str, str] = field(default_factory=dict)     # by the path of the field, with what was typed in `typed`
-    typed: dict[str, str] = field(default_factory=dict)
+    faults: dict[str, str] = field(default_factory=dict)     # by the path of the field
+
+    @property
+    def key(self) -> str:
+        """The key of the enquiry in addresses."""
+        return self.opened.key
+
+    @property
+    def title(self) -> str:
+        """What the enquiry is called."""
+        return self.desk.rated.rating.enquiry.title
+
+    @property
+    def desk(self) -> Desk:
+        """The papers in work."""
+        return self.opened.desk
+
+    @property
+    def typed(self) -> dict[str, str]:
+        """What is typed and not accepted, by the path of the field."""
+        return self.opened.typed
 
     @property
     def figures(self) -> Figures:

@@ -47,3 +47,41 @@ def pipe_friction_factor(reynolds: Numeric, relative_roughness: Numeric) -> Nume
     a = (2.457 * np.log(1.0 / ((7.0 / re) ** 0.9 + 0.27 * relative_roughness))) ** 16
     b = (37530.0 / re) ** 16
     return 8.0 * ((8.0 / re) ** 12 + 1.0 / (a + b) ** 1.5) ** (1.0 / 12.0)
+
+
+@published("churchill-1977", status="derived")
+@in_kernel
+def pipe_friction_exponent(reynolds: Numeric, relative_roughness: Numeric) -> Numeric:
+    r"""Exponent of the Reynolds number in the friction factor there, :math:`d\ln f/d\ln Re`.
+
+    With :math:`X = (8/Re)^{12}`, :math:`Y = (A+B)^{-1.5}` and A, B of ``pipe_friction_factor``:
+    :math:`-\frac{X - \frac18 Y (A' + B')/(A+B)}{X+Y}` with :math:`A' = dA/d\ln Re`, :math:`B' = -16 B`.
+
+    Parameters
+    ----------
+    reynolds : array [-], >= 1e-3
+    relative_roughness : array [-], broadcasts with ``reynolds``
+
+    Returns
+    -------
+    array [-]: -1 in laminar, about -0.2 in smooth turbulent, 0 in fully rough flow; positive where laminar flow
+    breaks down (Re 2000 to 4000). Raises nothing: NaN in, NaN out.
+
+    References
+    ----------
+    .. [1] Derivative of the formula of ``pipe_friction_factor``.
+
+    Examples
+    --------
+    >>> round(float(pipe_friction_exponent(100.0, 1e-3)), 6)
+    -1.0
+    """
+    re = np.maximum(reynolds, 1e-3)
+    viscous = (7.0 / re) ** 0.9
+    logarithm = np.log(1.0 / (viscous + 0.27 * relative_roughness))
+    a = (2.457 * logarithm) ** 16
+    b = (37530.0 / re) ** 16
+    x = (8.0 / re) ** 12
+    y = 1.0 / (a + b) ** 1.5
+    slope = 16.0 * (0.9 * a * viscous / ((viscous + 0.27 * relative_roughness) * logarithm) - b)
+    return -(x + 0.125 * y * slope / (a + b)) / (x + y)

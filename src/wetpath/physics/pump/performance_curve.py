@@ -1,6 +1,7 @@
 """Tested performance of one impeller at one speed: head, power, efficiency and NPSH3 over flow."""
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -104,10 +105,20 @@ class PerformanceCurve:
         """NPSH3 [m] at a flow [m3/s]; NaN where no NPSH3 was given."""
         return npsh_required_at(self.arrays, flow)
 
-    @property
+    @cached_property
     def shut_off_head(self) -> float:
         """Head [m] at zero flow."""
         return float(self.head(0.0))
+
+    @cached_property
+    def best_npsh_required(self) -> float:
+        """NPSH3 [m] at best efficiency; NaN where no NPSH3 was given."""
+        return float(self.npsh_required(self.best_flow))
+
+    @cached_property
+    def still_power_over_density(self) -> float:
+        """Shaft power of the wet end over liquid density [m5/s3] at zero flow."""
+        return float(self.power(0.0, 1.0))
 
     def rise_to_shut_off(self, flow: Numeric) -> Numeric:
         """Head rise from this flow to shut-off as a share of the head at this flow."""

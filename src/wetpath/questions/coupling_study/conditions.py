@@ -21,6 +21,7 @@ class Conditions:
     liquid: float          # [K]
     inner_magnets: float
     outer_magnets: float
+    air: float = AIR
 
     @property
     def magnets(self) -> tuple[float, float]:
@@ -34,4 +35,4 @@ def conditions_of(pump: PumpFile, *, liquid: float = LIQUID, torque: float | Non
     wanted = torque if torque is not None else float(shaft_torque(pump.driver.rated_power, pump.driver.speed))
     share = pump.coupling_housing.outer_ring_share
     return Conditions(torque=wanted, speed=speed or pump.driver.speed, liquid=liquid, inner_magnets=liquid,
-                      outer_magnets=air + share * (liquid - air))
+                      outer_magnets=air + share * (liquid - air), air=air)

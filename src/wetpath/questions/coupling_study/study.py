@@ -25,6 +25,7 @@ from wetpath.questions.coupling_study.curves import (
     torque_curve,
     working_point,
 )
+from wetpath.questions.coupling_study.model_limits import ModelLimit, limit_warnings, model_limits
 from wetpath.questions.coupling_study.out_of_step import OutOfStep, out_of_step
 from wetpath.questions.coupling_study.starts import Start, starts
 from wetpath.rating.check import Check, check
@@ -72,6 +73,7 @@ class CouplingStudy:
     magnets: Magnets
     shell: ShellRating
     scale: MeasuredScale
+    limits: tuple[ModelLimit, ...]
     checks: tuple[Check, ...]
     warnings: tuple[str, ...]
 
@@ -86,7 +88,8 @@ class CouplingStudy:
         return next(start for start in self.starts if start.own)
 
 
-def study_coupling(pump: PumpFile, conditions: Conditions, practice: Practice | None = None) -> CouplingStudy:
+def study_coupling(pump: PumpFile, conditions: Conditions, practice: Practice | None = None, *,
+                   slip_loss_factor: float = 1.0) -> CouplingStudy:
     """Work out the coupling of a pump.
 
     Parameters
@@ -96,6 +99,8 @@ def study_coupling(pump: PumpFile, conditions: Conditions, practice: Practice | 
         See `wetpath.questions.coupling_study.conditions`.
     practice : Practice, optional
         The limits in force; the defaults without it.
+    slip_loss_factor : float
+        On the shell's loss out of step.
     """
     limits = practice or default_practice()
     point = working_point(pump, conditions)
@@ -103,13 +108,14 @@ def study_coupling(pump: PumpFile, conditions: Conditions, practice: Practice | 
     magnets = _magnets(pump, conditions, point)
     own = next(start for start in found if start.own)
     shell = _shell(pump, conditions, point, limits)
+    validity = model_limits(pump, conditions)
     return CouplingStudy(
         pump=pump, conditions=conditions, practice=limits, torque=torque_curve(pump, conditions), point=point,
         temperature=over_temperature(pump, conditions), loss=loss_map(pump, conditions, point),
-        slip=out_of_step(pump, conditions, point), starts=found, inertias=inertias, magnets=magnets,
-        shell=shell, scale=scale_for(pump),
+        slip=out_of_step(pump, conditions, point, inertias, slip_loss_factor), starts=found, inertias=inertias,
+        magnets=magnets, shell=shell, scale=scale_for(pump), limits=validity,
         checks=_checks(pump, conditions, limits, point, magnets, own),
-        warnings=_warnings(pump, conditions, inertias, point, shell))
+        warnings=_warnings(pump, conditions, inertias, point, shell, validity))
 
 
 def _magnets(pump: PumpFile, conditions: Conditions, point: WorkingPoint) -> Magnets:
@@ -155,12 +161,12 @@ def _checks(pump: PumpFile, conditions: Conditions, limits: Practice, point: Wor
     return tuple(found)
 
 
-def _warnings(pump: PumpFile, conditions: Conditions, inertias: Inertias, point: WorkingPoint,
-              shell: ShellRating) -> tuple[str, ...]:
+def _warnings(pump: PumpFile, conditions: Conditions, inertias: Inertias, point: WorkingPoint, shell: ShellRating,
+              validity: tuple[ModelLimit, ...]) -> tuple[str, ...]:
     response = response_for(pump)
     found = [*response.warnings,
              *response.operating_warnings(conditions.speed, shell_conductivity(pump), *remanences(pump)),
-             *scale_for(pump).findings(pump.shell_material.conduction == "partly"),
+             *limit_warnings(validity), *scale_for(pump).findings(pump.shell_material.conduction == "partly"),
              *material_warnings(pump.shell_material, conditions.liquid)]
     if min(float(shell.strength.cylinder[0]), float(shell.strength.end[0])) < float(shell.strength.bears[0]):
         found.append("the maker's rating of the shell is above what the formulas give for its wall or end: ask for its "

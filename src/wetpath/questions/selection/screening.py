@@ -208,7 +208,7 @@ def _prepare(entry: CatalogueEntry, enquiry: Enquiry, liquids: Mapping[str, Liqu
     candidates = tuple(Candidate(build, *pair) for build in builds for pair in pairs)
     copies = len(builds)
     point = OperatingPoint(**{one.name: np.tile(np.concatenate([getattr(each, one.name) for each in points]), copies)
-                              for one in fields(OperatingPoint) if one.name != "limits"}, limits=())
+                              for one in fields(OperatingPoint)})
     joined = Inputs(*(np.tile(np.concatenate([getattr(each, one.name) for each in inputs]), copies)
                       for one in fields(Inputs)))
     return _Prepared(tuple(builds), candidates, tuple(PumpModel(pump, liquid) for liquid in liquids.values()),

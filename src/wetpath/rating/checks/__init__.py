@@ -1,7 +1,6 @@
 """The checks of a rating, one file a subject; each is a function of the situation."""
 
 from collections.abc import Callable
-from dataclasses import replace
 
 from wetpath.rating.check import Check
 from wetpath.rating.checks import (
@@ -54,4 +53,4 @@ def all_checks(situation: Situation, *, full: bool = False) -> tuple[Check, ...]
     """Every check of the rating, with ``full`` those over all flows too; one that is asked of no case is left out."""
     found = ((make(situation), SUBJECTS[make.__module__.rpartition(".")[2]])
              for make in (*ALL, *(OVER_ALL_FLOWS if full else ())))
-    return tuple(replace(one, subject=subject) for one, subject in found if one.applies.any())
+    return tuple(one.under(subject) for one, subject in found if one.applies.any())

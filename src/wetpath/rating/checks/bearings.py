@@ -9,6 +9,7 @@ from wetpath.machine.bearing_materials import bearing_pairs
 from wetpath.machine.branches import OutsideTap
 from wetpath.rating.check import Array, Check, check
 from wetpath.rating.situation import Situation
+from wetpath.rating.thrust_state import allowable_load
 
 Flags = NDArray[np.bool_]
 
@@ -26,11 +27,24 @@ def specific_load_worst(situation: Situation) -> Check:
 
 
 def _specific_load(situation: Situation, limit: Limit, cases: str, applies: Flags) -> Check:
-    own = np.array([bearing_pairs()[bearing.material].specific_load for bearing in situation.bearings.bearings])
-    actual, allowed, where = _worst(situation, situation.bearings.specific_load, np.minimum(own, limit.value))
+    actual, allowed, where = _worst(situation, situation.bearings.specific_load, _specific_loads(situation, limit))
     return check(limit.name, f"specific load of the journal bearings, {cases}", STRESS, actual, allowed,
                  sense="at most", by_choice=True, applies=applies, where=where, source=limit.source,
                  status=limit.status, meaning=limit.meaning, remedy=limit.remedy)
+
+
+def specific_load_left(situation: Situation) -> Array:
+    """What is left to the specific load allowed in cases that are neither rated nor normal, of the nearest bearing."""
+    loads, allowed = situation.bearings.specific_load, _specific_loads(
+        situation, situation.practice["journal_specific_load_worst"])
+    worst = np.argmax(loads / allowed, axis=1)
+    return allowed[worst] - loads[np.arange(worst.size), worst]
+
+
+def _specific_loads(situation: Situation, limit: Limit) -> Array:
+    """Specific load that practice and pair allow each bearing."""
+    own = [bearing_pairs()[bearing.material].specific_load for bearing in situation.bearings.bearings]
+    return np.minimum(own, limit.value)
 
 
 def _worst(situation: Situation, values: Array, limits: Array) -> tuple[Array, Array, tuple[str, ...]]:
@@ -47,6 +61,11 @@ def film(situation: Situation) -> Check:
     return check("film_ratio", "film of the journal bearings over roughness", NUMBER,
                  state.film_ratio[np.arange(worst.size), worst], situation.practice["film_ratio"], by_choice=True,
                  where=tuple(state.names[number] for number in worst))
+
+
+def film_left(situation: Situation) -> Array:
+    """What is left of the least film over roughness to that asked for."""
+    return situation.bearings.film_ratio.min(axis=1) - situation.practice["film_ratio"].value
 
 
 def load_times_speed(situation: Situation) -> Check:
@@ -104,6 +123,15 @@ def axial_thrust_worn(situation: Situation) -> Check:
     state = situation.thrust
     return _thrust(situation, "axial_thrust_worn", "axial thrust with a worn rear ring", state.worn.total,
                    state.stated and state.ring_counts)
+
+
+def axial_thrust_left(situation: Situation) -> Array:
+    """What is left to what the thrust face bears; inf where it is not checked."""
+    pump, thrust = situation.pump, situation.new_thrust.total
+    if pump.impeller.balance == "not stated" or not pump.thrust_bearings:
+        return np.full(situation.count, np.inf)
+    allowed = allowable_load(pump.thrust_bearings, thrust, situation.practice["thrust_specific_load"].value)
+    return np.asarray(allowed - np.abs(thrust))
 
 
 def _thrust(situation: Situation, name: str, title: str, thrust: Array, applies: bool) -> Check:

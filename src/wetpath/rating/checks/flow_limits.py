@@ -57,8 +57,9 @@ def flow_findings(situation: Situation, names: Sequence[str]) -> list[str]:
     needed = limits.by_pass
     for case in np.flatnonzero(needed > 0).tolist():
         found.append(f'flow of case "{names[case]}" is below the minimum continuous flow, set by '
-                     f"{limits.minimum_by[case]}: a by-pass of {express(needed[case], VOLUME_FLOW)} is needed, back to "
-                     "the vessel and not to the suction pipe, where it would warm the liquid")
+                     f"{limits.minimum_by[case]}{_why(situation, limits.minimum_by[case], 'lowest')}: a by-pass of "
+                     f"{express(needed[case], VOLUME_FLOW)} is needed, back to the vessel and not to the suction pipe, "
+                     "where it would warm the liquid")
     for one in limits.limits:
         unknown = np.isnan(one.lowest) & ~one.holds_nowhere
         if one.holds_nowhere.any():

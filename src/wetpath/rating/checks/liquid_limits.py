@@ -1,11 +1,14 @@
 """Temperatures the liquid must not reach: decomposition, polymerisation, freezing; and the reach of its table."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from wetpath.circulation import annulus_cells, solve
 from wetpath.edge.quantities import TEMPERATURE, TEMPERATURE_DIFFERENCE
 from wetpath.rating.check import Check, check
 from wetpath.rating.situation import Situation
+
+Array = NDArray[np.float64]
 
 #: Scale of a temperature limit for comparison with other checks [K].
 SCALE = 20.0
@@ -17,11 +20,16 @@ def _least(*values: float | None) -> float:
     return min((value for value in values if value is not None), default=np.nan)
 
 
+def lowest_onset(situation: Situation) -> Array:
+    """Lowest onset of decomposition or polymerisation in each case [K]; NaN where none is known."""
+    return np.array([_least(liquid.limits.polymerisation, liquid.limits.decomposition)
+                     for liquid in situation.liquids])[situation.model_of]
+
+
 def onset_at_wall(situation: Situation) -> Check:
     """Hottest wetted wall against the lowest onset of decomposition or polymerisation."""
     word = "polymerises" if situation.liquid.limits.polymerisation is not None else "decomposes"
-    onset = situation.per_liquid(lambda liquid, chosen: np.full(chosen.size, _least(
-        liquid.limits.polymerisation, liquid.limits.decomposition)))
+    onset = lowest_onset(situation)
     return check("onset_at_wall", f"hottest wall, where the liquid {word}", TEMPERATURE,
                  situation.scalars[:, solve.HOTTEST_WALL], onset, sense="at most", scale=SCALE,
                  applies=~np.isnan(onset), difference_kind=TEMPERATURE_DIFFERENCE, where="shell wall under the magnets",

@@ -7,11 +7,14 @@ from wetpath.edge.quantities import LENGTH, RATIO
 from wetpath.machine import branches as listed
 from wetpath.machine.smallest_passage import smallest_passage, tightest_bearing
 from wetpath.rating.check import Check, check
+from wetpath.rating.per_pump import once_per_pump
 from wetpath.rating.situation import Situation
 from wetpath.rating.solids import Solids
 
 #: Scale of a share of solids where none is allowed [-].
 SHARE_SCALE = 0.01
+
+_smallest_passage, _tightest_bearing = once_per_pump(smallest_passage), once_per_pump(tightest_bearing)
 
 
 def size(situation: Situation) -> Check:
@@ -22,7 +25,7 @@ def size(situation: Situation) -> Check:
 
 def in_bearing(situation: Situation) -> Check:
     """Largest particle against the gap of the tightest bearing; not where clean liquid is fed from outside."""
-    name, gap = tightest_bearing(situation.pump)
+    name, gap = _tightest_bearing(situation.pump)
     return _check(situation, "solids_bearing_gap", "largest particle, gap of the bearing", _size(situation),
                   gap * situation.practice["solids_over_bearing_gap"].value, "solids_over_bearing_gap", name,
                   circulated=True)
@@ -30,7 +33,7 @@ def in_bearing(situation: Situation) -> Check:
 
 def in_passage(situation: Situation) -> Check:
     """Largest particle against the narrowest passage of the circulation, with room so that none bridge it."""
-    name, width = smallest_passage(situation.pump)
+    name, width = _smallest_passage(situation.pump)
     return _check(situation, "solids_passage", "largest particle, narrowest passage", _size(situation),
                   width / situation.practice["solids_passage_ratio"].value, "solids_passage_ratio", name,
                   circulated=True)
@@ -68,7 +71,7 @@ def _check(situation: Situation, name: str, title: str, actual: NDArray[np.float
     limit, solids = situation.practice[limit_name], situation.demands.solids
     own = situation.model_of == 0        # solids are those of the liquid of the enquiry
     applies = own & asked & (solids is not None)
-    if circulated:
+    if circulated and solids is not None:
         applies = applies & ~_flushed(situation)
     of_share = name in ("solids_share", "solids_magnetic")
     return check(name, title, RATIO if of_share else LENGTH, actual, highest, sense="at most",

@@ -26,14 +26,15 @@ from wetpath.rating.sheet.cells import (
     line,
     tabled,
 )
+from wetpath.rating.sheet.settings import settings
 
 FILE = "pump-file"
 
 
-def maker_blocks(rating: Rating, grade: str | None) -> tuple[Block, ...]:
+def maker_blocks(rating: Rating) -> tuple[Block, ...]:
     """Blocks that the maker fills in, in the order of the sheet."""
-    return (_construction(rating), _performance(rating), _guarantee(rating, grade), _coupling(rating),
-            _flow_limits(rating), _bearings(rating), _pressure_parts(rating), _driver(rating))
+    return (_construction(rating), _performance(rating), _guarantee(rating), _coupling(rating),
+            _flow_limits(rating), _bearings(rating), _pressure_parts(rating), _driver(rating), settings(rating))
 
 
 def _block(key: str, title: str, lines: Sequence[Line]) -> Block:
@@ -90,8 +91,9 @@ def _performance(rating: Rating) -> Block:
                       point.suction_specific_speed)])
 
 
-def _guarantee(rating: Rating, grade: str | None) -> Block:
+def _guarantee(rating: Rating) -> Block:
     """Guarantee values of the rated case, or of the first normal or other one, with their tolerances."""
+    grade = rating.enquiry.acceptance_grade
     roles = [case.role for case in rating.enquiry.cases]
     case = next((roles.index(role) for role in ("rated", "normal") if role in roles), 0)
     point, losses, situation = rating.point, rating.losses, rating.situation
@@ -101,7 +103,7 @@ def _guarantee(rating: Rating, grade: str | None) -> Block:
     lines = [
         line("case", "operating case", None, given(rating.case_names[case], "enquiry")),
         line("grade", "acceptance grade of ISO 9906:2012", None,
-             given(grade, "enquiry", "" if grade else "not agreed")),
+             given(grade or None, "enquiry", "" if grade else "not agreed")),
         line("flow", "flow", q.VOLUME_FLOW, given(float(rating.inputs.flow[case]), "enquiry")),
         line("head", "head", q.HEAD, computed(float(point.head[case]))),
         line("power", "power at the motor shaft, with the liquid of the case", q.POWER, computed(shaft)),
@@ -112,7 +114,7 @@ def _guarantee(rating: Rating, grade: str | None) -> Block:
         line("water_efficiency", "the same with water at the works test", q.RATIO, computed(
             float(losses.efficiency[case]) if np.isnan(water) else _output_on_water(rating, case) / water)),
         line("npsh", "NPSH3", q.HEAD, computed(float(point.npsh_required[case]), reason="not in the pump file"))]
-    if grade is not None:
+    if grade:
         chosen = GRADES[grade]
         npsh = float(point.npsh_required[case])
         for name, band in (("flow", chosen.flow), ("head", chosen.head)):
@@ -182,11 +184,16 @@ def _flow_limits(rating: Rating) -> Block:
                           reason="holds at no flow, or cannot be told"),
             computed_line(f"largest_by_{key}", f"largest flow by {one.name}", q.VOLUME_FLOW, one.highest, note,
                           reason="sets none, holds at no flow, or cannot be told")]
+    impeller = rating.pump.impeller
+    stated = [line(f"{field}_reason", f"{flow} by the maker, why", None,
+                   given(getattr(impeller, f"{field}_reason") or None, FILE,
+                         "" if getattr(impeller, f"{field}_reason") else "not stated"))
+              for field, flow in (("lowest_flow", "least flow"), ("highest_flow", "largest flow"))]
     return _block("flow_limits", "Least and largest flow", [
         computed_line("minimum", "minimum continuous flow", q.VOLUME_FLOW, limits.minimum),
         computed_line("minimum_by", "governed by", None, [str(one) for one in limits.minimum_by]),
         computed_line("maximum", "largest flow", q.VOLUME_FLOW, limits.maximum),
-        computed_line("maximum_by", "governed by", None, [str(one) for one in limits.maximum_by]), *separate])
+        computed_line("maximum_by", "governed by", None, [str(one) for one in limits.maximum_by]), *stated, *separate])
 
 
 def _bearings(rating: Rating) -> Block:
@@ -234,6 +241,12 @@ def _pressure_parts(rating: Rating) -> Block:
         computed_line("highest_pressure", "highest pressure inside, at shut-off", q.PRESSURE, highest),
         computed_line("shell_temperature", "containment shell, hottest wall", q.TEMPERATURE, shell.temperature),
         line("shell_sound_wall", "containment shell, wall less allowances", q.LENGTH, computed(shell.sound_wall)),
+        line("shell_corrosion", "containment shell, allowance for corrosion", q.LENGTH,
+             given(part.corrosion_allowance, FILE)),
+        line("shell_corrosion_asked", "containment shell, allowance usual", q.LENGTH,
+             by_practice(rating.practice["corrosion_allowance_shell"])),
+        line("casing_corrosion_asked", "casing, allowance usual", q.LENGTH,
+             by_practice(rating.practice["corrosion_allowance_casing"])),
         computed_line("shell_stress", "containment shell, hoop stress at that pressure", q.STRESS,
                       shell.membrane_stress),
         computed_line("shell_allowable", "containment shell, allowable stress", q.STRESS, shell.allowable_stress,

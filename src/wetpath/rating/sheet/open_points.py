@@ -8,18 +8,21 @@ import numpy as np
 
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
+from wetpath.edge.units import express
 from wetpath.rating.machine_arrays import remanences, response_for
 from wetpath.rating.rate import Rating
 from wetpath.rating.sheet.cells import Cell, Deviation, OpenPoint, WorksTest, computed, known
 
 
-def works_tests(rating: Rating, grade: str | None) -> tuple[WorksTest, ...]:
+def works_tests(rating: Rating) -> tuple[WorksTest, ...]:
     """Tests to be made before delivery."""
     ratio = rating.practice["hydrostatic_test_ratio"]
     atmosphere = rating.situation.demands.atmosphere
     casing = atmosphere + ratio.value * (rating.pump.casing.pressure_rating - atmosphere)
     _, cold = response_for(rating.pump).pull_out(*remanences(rating.pump))
-    wanted = grade or "a grade to be agreed"
+    grade = rating.enquiry.acceptance_grade
+    shaking, wider = rating.practice["vibration_preferred"], rating.practice["vibration_allowable_factor"]
+    wanted = f"grade {grade}" if grade else "a grade to be agreed"
     return (
         _test("casing_pressure", "Hydrostatic test of the casing", ratio.meaning, casing, q.PRESSURE, ratio.source,
               ratio.status),
@@ -31,11 +34,18 @@ def works_tests(rating: Rating, grade: str | None) -> tuple[WorksTest, ...]:
         _test("pull_out", "Static pull-out torque of the magnetic drive",
               "measured cold; not below what is computed here, which the coupling margin rests on", cold, q.TORQUE,
               "common-practice", "common practice"),
+        WorksTest(key="vibration", title="Vibration",
+                  demand=f"overall velocity at the bearing housing, RMS, at most {_speed(shaking.value)} in the "
+                         f"preferred region, {_speed(shaking.value * wider.value)} at other flows allowed"),
         WorksTest(key="circulation", title="Circulation",
                   demand="flow or temperature rise of the circulation measured on water at one flow at least, and "
                          "compared with the profile computed for it"),
         WorksTest(key="clearances", title="Clearances as built",
                   demand="plain bearings, wear rings, gap between inner ring and shell, holes: recorded"))
+
+
+def _speed(value: float) -> str:
+    return express(value, q.VELOCITY, "mm/s")
 
 
 def _test(key: str, title: str, demand: str, value: float, kind: Kind, source: str, status: str) -> WorksTest:
@@ -58,24 +68,34 @@ def deviations(rating: Rating) -> tuple[Deviation, ...]:
     return tuple(found)
 
 
-def open_points(rating: Rating, grade: str | None) -> tuple[OpenPoint, ...]:
+def open_points(rating: Rating) -> tuple[OpenPoint, ...]:
     """What still has to be said, the purchaser's points first."""
-    return (*_of_the_purchaser(rating, grade), *_of_the_maker(rating))
+    return (*_of_the_purchaser(rating), *_of_the_maker(rating))
 
 
-def _of_the_purchaser(rating: Rating, grade: str | None) -> Iterator[OpenPoint]:
+def _of_the_purchaser(rating: Rating) -> Iterator[OpenPoint]:
     enquiry, limits = rating.enquiry, rating.liquid.limits
 
     def point(key: str, what: str, until_then: str) -> OpenPoint:
         return OpenPoint(party="purchaser", key=key, what=what, until_then=until_then)
 
-    if grade is None:
+    if not enquiry.acceptance_grade:
         yield point("grade", "acceptance grade of the works test", "no tolerance stands beside the guarantee values")
     if all(case.role != "rated" for case in enquiry.cases):
         yield point("rated", "which operating case is the rated one",
                     "the first normal case, or the first of all, stands for it")
     if all(case.head is None for case in enquiry.cases):
         yield point("head", "the head asked", "the head of the pump is not judged")
+    if all(case.role != "minimum flow" for case in enquiry.cases):
+        yield point("minimum_flow", "the least flow at which the plant will run the pump",
+                    "the case of least flow stands for it")
+    if not enquiry.other_liquids:
+        yield point("other_liquids", "other liquids the pump will see: cleaning, flush, water",
+                    "it is rated for one liquid alone")
+    yield point("highest_suction_pressure", "highest pressure that relief devices allow at the suction",
+                "the highest of the cases counts")
+    yield point("harm", "whether the liquid is toxic or attacks the wetted materials at the temperatures inside",
+                "neither is considered")
     if not enquiry.site.zone:
         yield point("zone", "zone and gas group of the area, or that there is none", "no area is considered")
     if enquiry.solids is None:
@@ -104,10 +124,12 @@ def _of_the_maker(rating: Rating) -> Iterator[OpenPoint]:
     if pump.containment_shell.pressure_rating is None:
         yield point("shell_rating", "maximum allowable working pressure of the containment shell",
                     "the code formula for its wall")
-    if pump.impeller.lowest_flow is None:
-        yield point("lowest_flow", "least continuous flow, and why", "computed limits alone")
-    if pump.impeller.highest_flow is None:
-        yield point("highest_flow", "largest flow, and why", "computed limits alone")
+    for field, flow in (("lowest_flow", "least continuous flow"), ("highest_flow", "largest flow")):
+        if getattr(pump.impeller, field) is None:
+            yield point(field, f"{flow}, and why", "computed limits alone")
+        elif not getattr(pump.impeller, f"{field}_reason"):
+            yield point(f"{field}_reason", f"why the {flow} is what the pump file states",
+                        "it counts without a reason, also where every computed limit allows more")
     for which in ("inner", "outer"):
         if getattr(pump, f"{which}_ring").remanence is None:
             yield point(f"remanence_{which}", f"remanence of the {which} magnets by certificate, or measured pull-out "

@@ -1,0 +1,179 @@
+"""Projects for all faces: opening the store, the papers of an enquiry out of it, and saving them back."""
+
+from __future__ import annotations
+
+import posixpath
+import tempfile
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from wetpath.errors import FileProblems, Problem
+from wetpath.services.demo import demo_folder
+from wetpath.services.desk import Papers, papers_of_file
+from wetpath.services.project_files import files_of_folder, import_files
+from wetpath.services.record import Record
+from wetpath.store.accounts import (
+    Login,
+    Role,
+    User,
+    add_user,
+    close_account,
+    local_user,
+    log_in,
+    log_out,
+    session_user,
+    set_password,
+    set_role,
+    tidy_sessions,
+    users,
+)
+from wetpath.store.differences import ABSENT, Change, differences
+from wetpath.store.documents import tables_of
+from wetpath.store.drafts import Draft, draft, drafts, drop_draft, keep_draft
+from wetpath.store.edits import applied, with_fields
+from wetpath.store.errors import DatabaseError, LoginRefused, NotAllowed, NotKnown, TooManyAttempts
+from wetpath.store.merging import Clash, Merge, merge
+from wetpath.store.opening import Store, open_store
+from wetpath.store.ratings import Issue, KeptRating, issue, issues, keep_rating, rating, ratings
+from wetpath.store.revisions import (
+    Conflict,
+    DocumentEntry,
+    Project,
+    Revision,
+    Saved,
+    create_project,
+    documents,
+    history,
+    projects,
+    restore,
+    retire,
+    revision,
+    save,
+    undo,
+)
+
+#: What faces use of the store; they do not import it themselves.
+__all__ = [
+    "Clash", "Conflict", "DatabaseError", "DocumentEntry", "Draft", "Issue", "KeptPapers", "KeptRating", "Login",
+    "LoginRefused", "Merge", "NotAllowed", "NotKnown", "Project", "Revision", "Role", "Saved", "Store",
+    "TooManyAttempts", "User", "add_user", "close_account", "create_project", "documents", "draft", "drafts",
+    "drop_draft", "history", "issue", "issues", "keep_draft", "keep_record", "kept_papers", "local_user", "log_in",
+    "log_out", "merge", "open_projects", "open_store", "projects", "rating", "ratings", "restore", "retire",
+    "revision", "save", "save_papers", "session_user", "set_password", "set_role", "tidy_sessions", "undo", "users",
+    "with_fields",
+]
+
+DEMO_PROJECT = "Demo, invented"
+#: The fields of an enquiry that name other documents, with their roles.
+_NAMED = {"pump": "pump_file", "practice": "practice_file", "liquid": "liquid_file"}
+_FOLDERS = {"pump": "pumps", "practice": "practices"}
+
+
+@dataclass(frozen=True)
+class KeptPapers:
+    """The papers of an enquiry as they are kept: what the desk works on, and the revisions it came from."""
+
+    project: str
+    papers: Papers
+    revisions: Mapping[str, Revision] = field(default_factory=dict)      # by role: enquiry, pump, liquid, practice
+
+    @property
+    def made_from(self) -> dict[str, tuple[str, int]]:
+        """Path and number of every revision by role, as `keep_rating` asks for them."""
+        return {role: (revision.path, revision.number) for role, revision in self.revisions.items()}
+
+
+def open_projects(url: str | None = None) -> Store:
+    """Open the store; a new file of one's own machine gets the demo as its first project."""
+    store = open_store(url)
+    if store.engine.dialect.name == "sqlite" and not projects(store):
+        import_files(store, local_user(store), DEMO_PROJECT, files_of_folder(demo_folder()).contents,
+                     reason="comes with the program")
+    return store
+
+
+def kept_papers(store: Store, project: str, enquiry: str, *, pump: str | None = None) -> KeptPapers:
+    """Read the newest revision of an enquiry, with the documents of the project that it names, as papers.
+
+    Parameters
+    ----------
+    enquiry : str
+        Its path in the project.
+    pump : str, optional
+        Path of a pump of the project, in place of the one the enquiry names.
+    """
+    found = {"enquiry": revision(store, project, enquiry)}
+    tables = tables_of(found["enquiry"].content)
+    problems = []
+    for role, key in _NAMED.items():
+        path = pump if role == "pump" and pump is not None else _beside(enquiry, tables.get(key, ""))
+        if path:
+            try:
+                found[role] = revision(store, project, path)
+            except NotKnown:
+                problems.append(Problem(f"names {path}, which is not in {project}", field=key, file=enquiry,
+                                        value=f'"{tables.get(key, "")}"', do="name a document of the project"))
+    if problems:
+        raise FileProblems(problems)
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        for kept in found.values():
+            target = folder / kept.path
+            target.parent.mkdir(parents=True, exist_ok=True)
+            target.write_bytes(kept.content.encode("utf-8"))
+        papers = papers_of_file(folder / enquiry, folder / found["pump"].path if "pump" in found else None)
+    return KeptPapers(project, papers, found)
+
+
+def save_papers(store: Store, user: User, kept: KeptPapers, papers: Papers, *,
+                reason: str = "") -> tuple[Saved | Conflict, ...]:
+    """Save what was changed on the desk to the documents it belongs to; the texts keep their comments and order.
+
+    A pump or practice that the project does not have yet becomes a new document, and the enquiry names it.
+    """
+    outcomes = []
+    enquiry = kept.revisions["enquiry"]
+    changes = list(differences(kept.papers.enquiry, papers.enquiry))
+    for role in _FOLDERS:
+        content, old = getattr(papers, role), kept.revisions.get(role)
+        path = old.path if old is not None else _new_path(store, kept.project, enquiry.path, role)
+        if content and (old is None or differences(old.content, content)):
+            text = content if old is None else applied(old.content, list(differences(old.content, content)))
+            outcomes.append(save(store, user, kept.project, path, text, based_on=old.number if old else None,
+                                 reason=reason))
+        named = tables_of(enquiry.content).get(_NAMED[role], "")
+        if not content and named:
+            changes.append(Change((_NAMED[role],), named, ABSENT))
+        elif content and _beside(enquiry.path, named) != path:
+            changes.append(Change((_NAMED[role],), named or ABSENT,
+                                  posixpath.relpath(path, posixpath.dirname(enquiry.path) or ".")))
+    if (liquid := kept.revisions.get("liquid")) is not None:
+        of_liquid = [change for change in changes if change.way[0] == "liquid"]
+        changes = [change for change in changes if change not in of_liquid]
+        if of_liquid:
+            outcomes.append(save(store, user, kept.project, liquid.path, applied(liquid.content, of_liquid),
+                                 based_on=liquid.number, reason=reason))
+    content = applied(enquiry.content, changes)
+    if content != enquiry.content:
+        outcomes.append(save(store, user, kept.project, enquiry.path, content, based_on=enquiry.number, reason=reason))
+    return tuple(outcomes)
+
+
+def keep_record(store: Store, user: User, kept: KeptPapers, record: Record) -> KeptRating:
+    """Keep the record of a rating of papers that are saved as they were rated."""
+    return keep_rating(store, user, kept.project, kept.revisions["enquiry"].path, record.model_dump_json(),
+                       kept.made_from)
+
+
+def _beside(path: str, named: str) -> str:
+    """The path of a document that another one names, as from file to file."""
+    return posixpath.normpath(posixpath.join(posixpath.dirname(path), named)) if named else ""
+
+
+def _new_path(store: Store, project: str, enquiry: str, role: str) -> str:
+    taken = {entry.path for entry in documents(store, project, with_retired=True)}
+    stem = posixpath.splitext(posixpath.basename(enquiry))[0]
+    names = (f"{_FOLDERS[role]}/{stem}{f'_{number}' if number > 1 else ''}.toml" for number in range(1, 10_000))
+    return next(name for name in names if name not in taken)
+

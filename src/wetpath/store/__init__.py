@@ -1,0 +1,1 @@
+"""The store: projects, documents with all their revisions, drafts, ratings, issues and accounts in a database."""
