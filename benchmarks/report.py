@@ -49,6 +49,11 @@ def main(quick: bool) -> None:
     for count in (100, 1000, 10_000) if quick else (100, 1000, 10_000, 100_000):
         times = timed(workloads.whole_batch(count), repeats=3 if count > 1000 else repeats)
         line(f"batch of {count}, all of it", times, "us/case", 1e6 / count)
+    for name in ("butane_reflux", "hot_water", "ammonia", "hot_oil"):
+        for cases, words in ((1, "one case"), (None, "all cases")):
+            for full, what in ((True, "all checks"), (False, "without flow limits")):
+                work = workloads.rating_of(name, cases=cases, full=full)
+                line(f"rating, {name}, {words}, {what}", timed(work, repeats=repeats, inner=5), "ms", 1e3)
     for duty in workloads.DUTIES:
         ours = timed(workloads.w1_package(duty), repeats=repeats, inner=20)
         line(f"{duty}, package", ours, "us", 1e6, f"largest difference of a flow {workloads.w1_difference(duty):.1e}")

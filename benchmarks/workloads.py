@@ -192,6 +192,13 @@ def first_solve(cache_folder: str) -> None:
     subprocess.run([sys.executable, "-c", program], env=environment, check=True)
 
 
+def rating_of(name: str, *, cases: int | None = None, full: bool = True) -> Work:
+    """The rating of a demo enquiry, read and with its liquids loaded: its first cases, or all of them."""
+    service = load_service(demo_file("enquiries", name))
+    asked = service.enquiry.model_copy(update={"cases": service.enquiry.cases[:cases]})
+    return lambda: rate(service.pump, asked, service.liquid, service.practice, others=service.others, full=full)
+
+
 def window_map_of(flows: int, temperatures: int) -> Work:
     """Every check of the butane demo on a grid of flows and temperatures."""
     basis = _window_basis()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, Literal, cast
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -85,13 +85,14 @@ def check(name: str, title: str, kind: Kind, actual: ArrayLike, limit: ArrayLike
           status: str = "", meaning: str = "", remedy: str = "") -> Check:
     """Build a check; a `Limit` of the practice brings its own sense, source, status, meaning and remedy."""
     values = np.atleast_1d(np.asarray(actual, float))
+    way: Any = sense
     if isinstance(limit, Limit):
-        sense, source, status = sense or limit.sense, source or limit.source, status or limit.status
+        way, source, status = sense or limit.sense, source or limit.source, status or limit.status
         meaning, remedy, limit = meaning or limit.meaning, remedy or limit.remedy, limit.value
     limits = _spread(limit, values, float)
     scales = np.abs(limits) if scale is None else _spread(scale, values, float)
     places = (where,) * values.size if isinstance(where, str) else tuple(where)
-    return Check(name=name, title=title, kind=kind, difference_kind=difference_kind or kind, sense=cast(Sense, sense),
+    return Check(name=name, title=title, kind=kind, difference_kind=difference_kind or kind, sense=way,
                  actual=values, limit=limits, scale=scales, applies=_spread(applies, values, bool), where=places,
                  source=source, status=status, meaning=meaning, remedy=remedy, by_choice=by_choice, follows=follows)
 

@@ -145,10 +145,10 @@ def find_flow_limits(situation: Situation, extra: Mapping[str, FlowDemand] | Non
 
     Notes
     -----
-    Some twenty flows are looked at first, in one batch, some 8 % of the flow of best efficiency apart, then those that
-    `flow_search` asks for. A gap or an island narrower than 2 % can be missed, and a wider one between two of the first
-    flows where nothing gives a sign of it. A flow at which the circulation does not close from its first guess counts
-    as one at which it does not hold.
+    Some twenty flows are looked at first, in one batch, up to 10 % of the flow of best efficiency apart, then those
+    that `flow_search` asks for. A gap or an island narrower than 2.5 % can be missed, and a wider one between two of
+    the first flows where nothing gives a sign of it. A flow at which the circulation does not close from its first
+    guess counts as one at which it does not hold.
     """
     sought = _demands_on_flow(situation, extra or {})
     flow, best = situation.solved.inputs.flow, situation.solved.point.best_flow
@@ -173,7 +173,7 @@ def find_flow_limits(situation: Situation, extra: Mapping[str, FlowDemand] | Non
 
 
 def _discrete_state(situation: Situation) -> NDArray[np.int64]:
-    """What changes by jumps with the flow, (cases, things): regimes of films, directions of flows and thrust, closing."""
+    """What changes by jumps, (cases, things): regimes of films, directions of flows and thrust, whether it closes."""
     return np.column_stack([situation.bearings.regime, situation.solution.states.flow >= 0,
                             situation.new_thrust.total >= 0, situation.solution.outcome == Outcome.NO_SOLUTION])
 

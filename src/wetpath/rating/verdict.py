@@ -75,7 +75,7 @@ def judge(checks: Sequence[Check], case_names: Sequence[str], outcome: NDArray[n
         headline = Headline.TIGHT
     else:
         headline = Headline.RUNS
-    failing = tuple(checks[one].name for one in np.flatnonzero(~table.holds.all(axis=1)))
+    failing = tuple(checks[one].name for one in np.flatnonzero(~table.holds.all(axis=1)).tolist())
     return Verdict(headline, governing, case, case_names[case], failing, _sentence(governing, case, case_names, units))
 
 

@@ -34,7 +34,7 @@ from wetpath.store.drafts import Draft, draft, drafts, drop_draft, keep_draft
 from wetpath.store.edits import applied, with_fields
 from wetpath.store.errors import DatabaseError, LoginRefused, NotAllowed, NotKnown, TooManyAttempts
 from wetpath.store.merging import Clash, Merge, merge
-from wetpath.store.opening import Store, open_store
+from wetpath.store.opening import Store, data_folder, open_store
 from wetpath.store.ratings import Issue, KeptRating, issue, issues, keep_rating, rating, ratings
 from wetpath.store.revisions import (
     Conflict,
@@ -57,7 +57,7 @@ from wetpath.store.revisions import (
 __all__ = [
     "Clash", "Conflict", "DatabaseError", "DocumentEntry", "Draft", "Issue", "KeptPapers", "KeptRating", "Login",
     "LoginRefused", "Merge", "NotAllowed", "NotKnown", "Project", "Revision", "Role", "Saved", "Store",
-    "TooManyAttempts", "User", "add_user", "close_account", "create_project", "documents", "draft", "drafts",
+    "TooManyAttempts", "User", "add_user", "close_account", "create_project", "data_folder", "documents", "draft", "drafts",
     "drop_draft", "history", "issue", "issues", "keep_draft", "keep_record", "kept_papers", "local_user", "log_in",
     "log_out", "merge", "open_projects", "open_store", "projects", "rating", "ratings", "restore", "retire",
     "revision", "save", "save_papers", "session_user", "set_password", "set_role", "tidy_sessions", "undo", "users",

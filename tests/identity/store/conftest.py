@@ -8,7 +8,6 @@ import shutil
 import subprocess
 import tempfile
 from collections.abc import Iterator
-from itertools import count
 from pathlib import Path
 
 import pytest
@@ -20,7 +19,6 @@ from wetpath.store.opening import Store, open_store
 from wetpath.store.revisions import Saved, create_project, save
 
 PROJECT, PATH = "Works", "enquiries/reflux.toml"
-_NUMBERS = count(1)
 
 
 def _programs() -> Path | None:
@@ -31,7 +29,7 @@ def _programs() -> Path | None:
 
 @pytest.fixture(scope="session")
 def cluster() -> Iterator[str]:
-    """Address of a throw-away PostgreSQL on a socket in a folder of its own, without the name of a database."""
+    """Address of a throw-away PostgreSQL on a socket in a folder of its own."""
     programs = _programs()
     if programs is None:
         pytest.skip("no initdb here: PostgreSQL is not installed")
@@ -54,7 +52,7 @@ def cluster() -> Iterator[str]:
     run(str(programs / "pg_ctl"), "-D", str(data), "-w", "-l", str(folder / "log"), "-o",
         f"-c listen_addresses='' -c unix_socket_directories='{folder}' -c fsync=off", "start")
     try:
-        yield f"postgresql+psycopg://postgres@/{{name}}?host={folder}"
+        yield f"postgresql+psycopg://postgres@/postgres?host={folder}"
     finally:
         run(str(programs / "pg_ctl"), "-D", str(data), "-w", "-m", "immediate", "stop")
         shutil.rmtree(folder, ignore_errors=True)
@@ -62,12 +60,15 @@ def cluster() -> Iterator[str]:
 
 @pytest.fixture
 def postgresql_url(cluster: str) -> str:
-    name = f"works_{next(_NUMBERS)}"
-    engine = create_engine(cluster.format(name="postgres"), isolation_level="AUTOCOMMIT")
+    """Address of an empty database."""
+    engine = create_engine(cluster, isolation_level="AUTOCOMMIT")
     with engine.connect() as connection:
-        connection.execute(text(f"CREATE DATABASE {name}"))
+        connection.execute(text("SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
+                                "WHERE datname = 'postgres' AND pid <> pg_backend_pid()"))
+        connection.execute(text("DROP SCHEMA public CASCADE"))
+        connection.execute(text("CREATE SCHEMA public"))
     engine.dispose()
-    return cluster.format(name=name)
+    return cluster
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])

@@ -366,6 +366,9 @@ def serve(
                                           "user.")] = None,
 ) -> None:
     """Serve the web application and the HTTP interface on this machine, until stopped with Ctrl C."""
+    from wetpath.services.projects import data_folder
+
+    os.environ.setdefault("NICEGUI_STORAGE_PATH", str(data_folder() / "pages"))      # read when the web is loaded
     from wetpath.faces.web.app import serve as start
 
     start(host, port, show=show, database=database)

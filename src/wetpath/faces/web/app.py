@@ -7,9 +7,7 @@ import secrets
 from collections.abc import Awaitable, Callable
 from html import escape
 from ipaddress import ip_address
-from pathlib import Path
 
-import platformdirs
 from fastapi import Request, Response
 from nicegui import app, ui
 
@@ -25,7 +23,7 @@ from wetpath.faces.web.session import Session
 from wetpath.faces.web.shelf import Shelf
 from wetpath.faces.web.which_view import WhichView
 from wetpath.services.demo import demo_enquiries
-from wetpath.services.projects import User, local_user, open_projects
+from wetpath.services.projects import User, data_folder, local_user, open_projects
 
 HOST, PORT = "127.0.0.1", 8765
 HEADERS = {"X-Content-Type-Options": "nosniff", "X-Frame-Options": "DENY", "Referrer-Policy": "same-origin",
@@ -108,7 +106,7 @@ def _is_loopback(host: str) -> bool:
 
 def _secret() -> str:
     """The key that signs cookies: made once on this machine, readable by its user only."""
-    place = Path(platformdirs.user_data_dir("wetpath")) / "cookie.key"
+    place = data_folder() / "cookie.key"
     if not place.exists():
         place.parent.mkdir(parents=True, exist_ok=True)
         with open(os.open(place, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="ascii") as file:

@@ -13,6 +13,7 @@ from wetpath.errors import FileProblems
 from wetpath.faces.web import explain
 from wetpath.faces.web.frame import header_html, page_head
 from wetpath.faces.web.html import button
+from wetpath.faces.web.part_editor import PartEditor
 from wetpath.faces.web.revisions_panel import RevisionsPanel
 from wetpath.faces.web.sentence import build_sentence, fault_words
 from wetpath.faces.web.session import Session
@@ -57,6 +58,7 @@ class EnquiryPage:
                 self.drawer_fields = ui.element("div")
             self.drawer.set_visibility(False)
             self.revisions = RevisionsPanel(self)
+            self.part_editor = PartEditor(self)
             self.live = ui.label("").classes("live").props('aria-live="polite" role="status"')
         ui.on("wp", self.on_event)
         if session.opened.drafted is not None and session.desk.changed:
@@ -103,6 +105,7 @@ class EnquiryPage:
             build_sentence(session, self.change, self.choose_pump)
             ui.html('<button type="button" class="key right" data-do="edit">E</button>', sanitize=False)
         self.write_case()
+        self.part_editor.write()
         if self.drawer.visible and session.station:
             self.parts["drawer"].set_content(explain.station_html(session, session.station))
 
@@ -154,6 +157,7 @@ class EnquiryPage:
     def open_drawer(self, content: str) -> None:
         """Show something in the side sheet."""
         self.drawer_fields.clear()
+        self.part_editor.close()
         self.parts["drawer"].set_content(content)
         self.drawer.set_visibility(True)
 
@@ -164,6 +168,11 @@ class EnquiryPage:
         if what == "station":
             session.station = value
             self.open_drawer(explain.station_html(session, value))
+        elif what == "part":
+            self.part_editor.open(value)
+        elif what == "explain":
+            session.station = ""
+            self.open_drawer(explain.number_html(session, value))
         elif what == "check":
             session.station = ""
             self.open_drawer(explain.check_html(session, value))
