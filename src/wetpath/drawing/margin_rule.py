@@ -62,7 +62,8 @@ def margin_rule(record: Record, *, identity: str = "rule") -> str:
     drawn.extend(_drawn(mark, place) for mark, place in zip(marks, _label_places(marks), strict=True))
     told = "; ".join(f"{mark.check.title}: {mark.worst.standing.value}" for mark in marks)
     return document("".join(drawn), width=WIDTH, height=HEIGHT, class_="wp-rule",
-                    title="Every check at its worst operating case", description=told, identity=identity)
+                    title="Every check at its worst operating case", description=told, identity=identity,
+                    interactive=True)
 
 
 def _nearest(record: Record) -> list[tuple[CheckRecord, CheckCaseRecord]]:
@@ -126,7 +127,7 @@ def _drawn(mark: _Mark, place: tuple[float, float]) -> str:
                           stroke="var(--hair)", stroke_width=0.8))
         parts.append(text(middle, row, mark.label, text_anchor="middle", class_="bold" if governing else None))
     return element("g", "".join(parts), class_="check", data_check=mark.check.name, role="button", tabindex=0,
-                   aria_label=f"{mark.check.title}: {level.value}")
+                   aria_label=f"{mark.label}, {mark.check.title}: {level.value}")
 
 
 def _shape(level: Standing, x: float, y: float) -> str:

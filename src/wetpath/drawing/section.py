@@ -94,7 +94,8 @@ def section_drawing(record: Record, case: CaseRecord, figures: Figures, *, shown
         _legend(record, case, figures, shown)))
     words = f"Half-section with the stations of the circulation. Case {case.name}: {case.outcome_words}"
     return document(content, width=WIDTH, height=HEIGHT, top=TOP, class_="wp-section",
-                    title=f"Section of {record.pump}", description=words, identity=identity)
+                    title=f"Section of {record.pump}", description=words, identity=identity,
+                    interactive=True)
 
 
 @cache

@@ -40,13 +40,13 @@ def polyline(points: Iterable[tuple[float, float]], **given: object) -> str:
 
 
 def document(content: str, *, width: float, height: float, left: float = 0, top: float = 0, title: str = "",
-             description: str = "", identity: str = "figure", **given: object) -> str:
-    """A whole drawing with its names for readers that cannot see it."""
+             description: str = "", identity: str = "figure", interactive: bool = False, **given: object) -> str:
+    """A whole drawing with its names for readers that cannot see it; one that holds buttons is a group of them."""
     named = ""
     if title:
         named = element("title", escape(title), id=f"{identity}-t") + element("desc", escape(description or title),
                                                                               id=f"{identity}-d")
-        given |= {"role": "img", "aria_labelledby": f"{identity}-t {identity}-d"}
+        given |= {"role": "group" if interactive else "img", "aria_labelledby": f"{identity}-t {identity}-d"}
     box = " ".join(_plain(value) for value in (left, top, width, height))
     return element("svg", named + content, xmlns="http://www.w3.org/2000/svg", viewBox=box, **given)
 

@@ -35,8 +35,9 @@ def value(curve: PiecewisePolynomial, x: Numeric) -> Numeric:
     piece = np.minimum(np.maximum(np.searchsorted(curve.knots, inside) - 1, 0), len(curve.knots) - 2)
     s = inside - curve.knots[piece]
     c = curve.coefficients
-    ordinate = c[piece, 0] + s * (c[piece, 1] + s * (c[piece, 2] + s * (c[piece, 3] + s * c[piece, 4])))
-    tangent = c[piece, 1] + s * (2 * c[piece, 2] + s * (3 * c[piece, 3] + s * 4 * c[piece, 4]))
+    c1, c2, c3, c4 = c[piece, 1], c[piece, 2], c[piece, 3], c[piece, 4]
+    ordinate = c[piece, 0] + s * (c1 + s * (c2 + s * (c3 + s * c4)))
+    tangent = c1 + s * (2 * c2 + s * (3 * c3 + s * 4 * c4))
     return ordinate + tangent * (x - inside)
 
 

@@ -64,7 +64,8 @@ class Demands:
 
     def chosen(self, cases: Selection, **changed: NDArray[np.bool_]) -> Demands:
         """Those of some cases, with some columns replaced; every array has the case as its first axis."""
-        columns: dict[str, Any] = {name: value[cases] for name, value in vars(self).items() if isinstance(value, np.ndarray)}
+        columns: dict[str, Any] = {name: value[cases] for name, value in vars(self).items()
+                                   if isinstance(value, np.ndarray)}
         vessels = None if self.vessels is None else self.vessels.chosen(cases)
         return replace(self, **{**columns, "vessels": vessels, **changed})
 

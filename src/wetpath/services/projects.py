@@ -57,9 +57,9 @@ from wetpath.store.revisions import (
 __all__ = [
     "Clash", "Conflict", "DatabaseError", "DocumentEntry", "Draft", "Issue", "KeptPapers", "KeptRating", "Login",
     "LoginRefused", "Merge", "NotAllowed", "NotKnown", "Project", "Revision", "Role", "Saved", "Store",
-    "TooManyAttempts", "User", "add_user", "close_account", "create_project", "data_folder", "documents", "draft", "drafts",
-    "drop_draft", "history", "issue", "issues", "keep_draft", "keep_record", "kept_papers", "local_user", "log_in",
-    "log_out", "merge", "open_projects", "open_store", "projects", "rating", "ratings", "restore", "retire",
+    "TooManyAttempts", "User", "add_user", "close_account", "create_project", "data_folder", "documents", "draft",
+    "drafts", "drop_draft", "history", "issue", "issues", "keep_draft", "keep_record", "kept_papers", "local_user",
+    "log_in", "log_out", "merge", "open_projects", "open_store", "projects", "rating", "ratings", "restore", "retire",
     "revision", "save", "save_papers", "session_user", "set_password", "set_role", "tidy_sessions", "undo", "users",
     "with_fields",
 ]

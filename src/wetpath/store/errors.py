@@ -26,6 +26,6 @@ class TooManyAttempts(LoginRefused):
 
 
 class DatabaseError(WetpathError):
-    """A database that cannot be opened, or was written by another version of the program."""
+    """A database that cannot be opened, was written by another version of the program, or was tampered with."""
 
     exit_code = 2

@@ -11,10 +11,10 @@ from typing import Any
 from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
 
-from wetpath.errors import DataError, InputError
+from wetpath.errors import InputError
 from wetpath.store.accounts import User, now, require
 from wetpath.store.documents import checked_path, sha256_of
-from wetpath.store.errors import NotKnown
+from wetpath.store.errors import DatabaseError, NotKnown
 from wetpath.store.opening import Store
 from wetpath.store.revisions import document_row
 from wetpath.store.tables import (
@@ -108,7 +108,7 @@ def ratings(store: Store, project: str, enquiry: str) -> tuple[KeptRating, ...]:
 
 
 def rating(store: Store, number: int) -> KeptRating:
-    """One rating; raise `DataError` when its record is not the one that was kept."""
+    """One rating; raise `DatabaseError` when its record is not the one that was kept."""
     with store.reading() as session:
         return _found(session, number)
 
@@ -216,4 +216,5 @@ def _issue(session: Session, row: IssueRow, author: str, enquiry: str) -> Issue:
 
 def _whole(what: str, content: str | bytes, sha256: str) -> None:
     if sha256_of(content) != sha256:
-        raise DataError(f"{what} is not as it was kept: its SHA-256 differs\n  do:  restore the database from a backup")
+        raise DatabaseError(f"{what} is not as it was kept: its SHA-256 differs\n"
+                            "  do:  restore the database from a backup")

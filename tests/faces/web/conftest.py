@@ -1,99 +1,79 @@
-"""A server of the web application in a process of its own, and a real browser."""
+"""A server of its own and Debian's chromium for the end-to-end tests of the web face."""
 
 from __future__ import annotations
 
 import os
 import shutil
-import signal
 import socket
 import subprocess
 import sys
 import time
 import urllib.request
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 SCREENS = Path(__file__).parents[3] / "build" / "screens"
-#: A first start may compile the solver.
-PATIENCE = 120.0
+SERVE = ("import sys; from wetpath.faces.web.app import serve; "
+         "serve(port=int(sys.argv[1]), show=False, database=sys.argv[2])")
 
 
-@dataclass
-class Server:
-    """The application as a user starts it."""
-
-    folder: Path
-    port: int = 0
-    process: subprocess.Popen[bytes] | None = field(default=None)
-
-    @property
-    def address(self) -> str:
-        return f"http://127.0.0.1:{self.port}"
-
-    def start(self) -> None:
-        with socket.socket() as free:
-            free.bind(("127.0.0.1", 0))
-            self.port = free.getsockname()[1]
-        environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST")}
-        environment |= {"WETPATH_DATA": str(self.folder)}
-        log = (self.folder / "server.log").open("ab")
-        self.process = subprocess.Popen(
-            [sys.executable, "-m", "wetpath", "serve", "--no-show", "--port", str(self.port)], env=environment,
-            stdout=log, stderr=log, cwd=self.folder)
-        begun = time.monotonic()
-        while time.monotonic() - begun < PATIENCE:
-            try:
-                with urllib.request.urlopen(f"{self.address}/api/v1/version", timeout=2):
-                    return
-            except OSError:
-                assert self.process.poll() is None, (self.folder / "server.log").read_text(encoding="utf-8")
-                time.sleep(0.1)
-        raise AssertionError("the server does not answer")
-
-    def kill(self) -> None:
-        """End it as a crash would."""
-        if self.process is not None and self.process.poll() is None:
-            self.process.send_signal(signal.SIGKILL)
-            self.process.wait()
-
-
-@pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
-    if CHROMIUM is None:
-        pytest.skip("needs a Chromium browser: Debian's package chromium")
-    found = Server(tmp_path_factory.mktemp("served"))
-    found.start()
+@pytest.fixture(scope="session")
+def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """Where the server listens; its data lie in a folder of the test."""
+    if not shutil.which("chromium"):
+        pytest.skip("no chromium on this machine")
+    folder = tmp_path_factory.mktemp("web")
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    surroundings = {name: value for name, value in os.environ.items()
+                    if not name.startswith(("PYTEST", "NICEGUI"))} | {"XDG_DATA_HOME": str(folder)}
+    with (folder / "log").open("w", encoding="utf-8") as log:
+        server = subprocess.Popen([sys.executable, "-c", SERVE, str(port), f"sqlite:///{folder / 'projects.db'}"],
+                                  cwd=folder, env=surroundings, stdout=log, stderr=subprocess.STDOUT)
     try:
-        yield found
+        until = time.monotonic() + 60
+        while True:
+            try:
+                urllib.request.urlopen(f"http://127.0.0.1:{port}/static/wetpath.css", timeout=1).close()
+                break
+            except OSError:
+                if server.poll() is not None or time.monotonic() > until:
+                    pytest.fail(f"the server did not start: {(folder / 'log').read_text(encoding='utf-8')[-2000:]}")
+                time.sleep(0.1)
+        yield f"http://127.0.0.1:{port}"
     finally:
-        found.kill()
+        server.terminate()
+        server.wait(10)
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[object]:
-    from playwright.sync_api import sync_playwright
-
-    if CHROMIUM is None:
-        pytest.skip("needs a Chromium browser: Debian's package chromium")
+@pytest.fixture(scope="session")
+def browser(address: str) -> Iterator[Browser]:
     with sync_playwright() as play:
-        found = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        yield found
-        found.close()
+        opened = play.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+        yield opened
+        opened.close()
 
 
 @pytest.fixture
-def page(browser, server: Server, request: pytest.FixtureRequest) -> Iterator[object]:
-    """A page whose faults fail the test, photographed at the end."""
+def page(browser: Browser) -> Iterator[Page]:
+    """A page of the size of a usual screen."""
     context = browser.new_context(viewport={"width": 1600, "height": 1000})
-    found = context.new_page()
-    faults: list[str] = []
-    found.on("pageerror", lambda error: faults.append(str(error)))
-    yield found
-    SCREENS.mkdir(parents=True, exist_ok=True)
-    found.screenshot(path=SCREENS / f"{request.node.name.replace('/', '_')}.png", full_page=True)
+    opened = context.new_page()
+    opened.set_default_timeout(8000)
+    yield opened
     context.close()
-    assert not faults
+
+
+@pytest.fixture
+def screen() -> Callable[[Page, str], None]:
+    """Keep a screenshot of the whole page."""
+    SCREENS.mkdir(parents=True, exist_ok=True)
+
+    def keep(page: Page, name: str) -> None:
+        page.screenshot(path=SCREENS / f"{name}.png", full_page=True)
+
+    return keep

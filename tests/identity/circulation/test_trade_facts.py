@@ -42,6 +42,15 @@ def test_an_overloaded_coupling_is_held_at_pull_out():
     assert load_angle(series, 1.5 * peak, best, peak) == best
 
 
+@pytest.mark.parametrize("guess", [0.0, 0.01, 0.3, 1.2, 5.0])
+def test_the_load_angle_does_not_depend_on_where_its_search_starts(guess):
+    series = np.array([100.0, 0.0, -5.0])
+    best = max(np.linspace(0, pi, 20001), key=lambda angle: torque_at(series, angle)[0])
+    angle = load_angle(series, 60.0, best, torque_at(series, best)[0], guess)
+    assert torque_at(series, angle)[0] == pytest.approx(60.0, rel=1e-13)
+    assert 0 < angle < best
+
+
 @pytest.mark.parametrize("pump", ["small", "medium", "large"])
 def test_most_of_the_feed_goes_through_the_shaft(pump):
     """The bearings get the smaller part."""

@@ -63,7 +63,8 @@ def test_at_a_break_even_both_cost_the_same(rating: Rating, text: str, found: Li
     assert one.value is not None
     changes = (('time_between_repairs = "24000 h"', f'time_between_repairs = "{one.value} h"'),
                ('time_between_repairs = "48000 h"', f'time_between_repairs = "{one.value} h"'),
-               ("energy_price = 0.14", f"energy_price = {one.value}"), ("purchase = 24000.0", f"purchase = {one.value}"))
+               ("energy_price = 0.14", f"energy_price = {one.value}"),
+               ("purchase = 24000.0", f"purchase = {one.value}"))
     changed = text.replace(*changes[number])
     assert changed != text
     again = compare(rating, loads_document(changed, LifeCycleScope))

@@ -23,6 +23,8 @@ LEAVES = ["title", "note", "service", "site.altitude", "site.zone", 'cases["A no
 #: Tables of names and values for changes made at random; none of them needs to be valid.
 EDITS = st.dictionaries(st.sampled_from(LEAVES), st.one_of(
     st.none(), st.integers(-9, 9), st.booleans(), st.text(st.characters(codec="utf-8"), max_size=8)), max_size=5)
+#: Fields with a default, which may be given or not and mean the same.
+SPELT_OTHERWISE = {"note", "site.zone", "acceptance_grade", "protection.restarts_hot", "site.frequency"}
 
 
 def words(before: str, after: str) -> list[str]:
@@ -73,10 +75,11 @@ def test_an_edit_that_leads_nowhere_is_refused() -> None:
 
 
 @pytest.mark.parametrize("path", ALL, ids=lambda path: path.stem)
-def test_any_value_of_any_file_can_be_set_alone(path: Path) -> None:
+def test_a_value_of_any_file_can_be_set_alone(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     lines = text.splitlines()
-    for field, value in leaves(tables_of(text)):
+    found = leaves(tables_of(text))
+    for field, value in found[::max(1, len(found) // 25)]:
         after = with_fields(text, {field: f"{value} ?"})
         assert value_at(tables_of(after), way_of(field)) == f"{value} ?", field
         differing = [pair for pair in zip(lines, after.splitlines(), strict=True) if pair[0] != pair[1]]
@@ -96,13 +99,17 @@ def leaves(tables: object, field: str = "") -> list[tuple[str, str]]:
 @given(EDITS)
 def test_differences_lead_from_one_text_to_the_other(edits: dict[str, object]) -> None:
     after = with_fields(TEXT, edits)
-    assert tables_of(applied(TEXT, list(differences(TEXT, after)))) == tables_of(after) or differences(
-        applied(TEXT, list(differences(TEXT, after))), after) == ()
+    reached = applied(TEXT, list(differences(TEXT, after)))
+    assert differences(reached, after) == ()
+    for field in edits:      # what is left is the same value spelt otherwise
+        one, other = (value_at(tables_of(text), way_of(field)) for text in (reached, after))
+        assert repr(one) == repr(other) or field in SPELT_OTHERWISE
 
 
 @settings(max_examples=60, deadline=None)
 @given(EDITS, EDITS)
-def test_a_merge_takes_each_side_where_the_other_did_nothing(mine: dict[str, object], theirs: dict[str, object]) -> None:
+def test_a_merge_takes_each_side_where_the_other_did_nothing(mine: dict[str, object],
+                                                             theirs: dict[str, object]) -> None:
     offered = merge(TEXT, with_fields(TEXT, mine), with_fields(TEXT, theirs))
     found = tables_of(offered.content)
     clashing = {clash.field for clash in offered.clashes}
@@ -110,13 +117,14 @@ def test_a_merge_takes_each_side_where_the_other_did_nothing(mine: dict[str, obj
         base, one, other = (value_at(tables_of(with_fields(TEXT, edits)), way_of(field))
                             for edits in ({}, mine, theirs))
         merged = value_at(found, way_of(field))
-        if repr(one) == repr(base) or repr(one) == repr(other):
-            assert repr(merged) in (repr(other), repr(base))
-        elif repr(other) == repr(base):
-            assert repr(merged) == repr(one) or field not in clashing
+        if field in SPELT_OTHERWISE:
+            continue
+        if repr(other) == repr(base):
+            assert repr(merged) == repr(one)
+            assert field not in clashing
         else:
-            assert repr(merged) == repr(other)
-            assert field in clashing or merged == one
+            assert repr(merged) == repr(other)      # theirs stands, also where it clashes
+            assert (field in clashing) == (repr(one) not in (repr(base), repr(other)))
 
 
 def test_mine_is_taken_in_a_clash_when_asked() -> None:
@@ -131,7 +139,7 @@ def test_both_with_the_same_change_do_not_clash() -> None:
 
 
 def test_a_removed_entry_clashes_with_a_change_inside_it() -> None:
-    mine = applied(TEXT, [change for change in differences(TEXT, TEXT[:TEXT.index('[[cases]]\nname = "D')])])
+    mine = applied(TEXT, list(differences(TEXT, TEXT[:TEXT.index('[[cases]]\nname = "D')])))
     offered = merge(TEXT, mine, with_fields(TEXT, {'cases["D cold start"].flow': "41 m3/h"}))
     (clash,) = offered.clashes
     assert (clash.field, clash.mine, clash.theirs) == (
@@ -139,8 +147,8 @@ def test_a_removed_entry_clashes_with_a_change_inside_it() -> None:
 
 
 def test_a_merge_that_is_not_valid_as_a_whole_says_so() -> None:
-    mine = with_fields(TEXT, {'cases["A normal"].above_vapour_pressure': "0.5 bar", 'cases["A normal"].suction_pressure':
-                              None})
+    mine = with_fields(TEXT, {'cases["A normal"].above_vapour_pressure': "0.5 bar",
+                              'cases["A normal"].suction_pressure': None})
     theirs = with_fields(TEXT, {'cases["A normal"].suction_pressure': None, 'cases["A normal"].vessel.boiling': True,
                                 'cases["A normal"].vessel.level': "4 m", 'cases["A normal"].vessel.line_loss': "0.5 m"})
     offered = merge(TEXT, mine, theirs)

@@ -10,11 +10,11 @@ import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 
-from wetpath.errors import DataError, FileProblems, InputError
+from wetpath.errors import FileProblems, InputError
 from wetpath.store.accounts import User, add_user, local_user
 from wetpath.store.drafts import draft
 from wetpath.store.edits import with_fields
-from wetpath.store.errors import NotAllowed, NotKnown
+from wetpath.store.errors import DatabaseError, NotAllowed, NotKnown
 from wetpath.store.opening import Store
 from wetpath.store.ratings import issue, issues, keep_rating, rating, ratings
 from wetpath.store.revisions import (
@@ -225,7 +225,7 @@ def test_paths_that_could_lead_out_are_refused(store: Store, engineer: User, wor
 def test_what_is_not_there_is_told(store: Store, engineer: User, works: str, text_1: str) -> None:
     with pytest.raises(NotKnown, match='project = "Other" is not a project here'):
         documents(store, "Other")
-    with pytest.raises(NotKnown, match='path = "a.toml" is not a document of Works'):
+    with pytest.raises(NotKnown, match=r'path = "a\.toml" is not a document of Works'):
         revision(store, works, "a.toml")
     with pytest.raises(NotKnown, match=r"revision = 7 is not a revision of enquiries/reflux.toml"):
         revision(store, works, PATH, 7)
@@ -285,7 +285,7 @@ def test_a_record_that_was_tampered_with_is_told(store: Store, engineer: User, w
         session.execute(text("DROP TRIGGER rating_kept_update" if store.engine.dialect.name == "sqlite"
                              else "DROP TRIGGER rating_kept_row ON rating"))
         session.execute(text("UPDATE rating SET record = '{}'"))
-    with pytest.raises(DataError, match="is not as it was kept: its SHA-256 differs"):
+    with pytest.raises(DatabaseError, match="is not as it was kept: its SHA-256 differs"):
         rating(store, kept.id)
 
 

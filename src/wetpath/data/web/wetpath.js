@@ -4,9 +4,11 @@
   const near = (target, key) => target.closest && target.closest(`[data-${key}]`);
 
   document.addEventListener("click", (event) => {
-    for (const key of ["station", "check", "case", "explain", "do"]) {
-      const found = near(event.target, key);
-      if (found) { send("wp", {what: key, value: found.dataset[key]}); return; }
+    const keys = ["station", "check", "case", "explain", "do"];
+    const found = event.target.closest && event.target.closest(keys.map((key) => `[data-${key}]`).join(","));
+    if (found) {
+      const key = keys.find((one) => found.dataset[one] !== undefined);
+      send("wp", {what: key, value: found.dataset[key]}); return;
     }
     const part = event.target.closest && event.target.closest(".wp-section .part");
     if (part) send("wp", {what: "part", value: part.id.replace(/^.*--/, "")});
@@ -55,6 +57,8 @@
     clearTimeout(waiting);
     waiting = setTimeout(() => send("wp", {what: "typed", value: `${path}\n${event.target.value}`}), 700);
   });
+
+  document.addEventListener("change", () => clearTimeout(waiting));      // entered: no longer only typed
 
   // a field that has the focus is as wide as its words
   const fit = (field) => { field.style.width = Math.max(field.value.length + 1, 2) + "ch"; };

@@ -10,6 +10,8 @@ from typing import Annotated, NoReturn
 
 import typer
 
+from wetpath.faces.cli.database import database_app
+
 CAUTION = ("An aid for a competent engineer, who answers for the selection. Local codes, the maker and licensed "
            "practice come first.")
 
@@ -17,6 +19,8 @@ app = typer.Typer(name="wetpath", add_completion=False, no_args_is_help=True, ri
                   pretty_exceptions_enable=False, context_settings={"help_option_names": ["-h", "--help"]},
                   help="Rates magnetic-drive (seal-less) pumps and tells whether the liquid stays liquid on its way "
                        f"through the internal circulation. {CAUTION}")
+
+app.add_typer(database_app, name="database")
 
 
 class Units(StrEnum):

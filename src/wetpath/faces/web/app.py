@@ -16,6 +16,7 @@ from wetpath.faces.api.routes import install
 from wetpath.faces.web.enquiry_page import EnquiryPage
 from wetpath.faces.web.far_view import FarView
 from wetpath.faces.web.frame import page_head, serve_static
+from wetpath.faces.web.how_view import HowView
 from wetpath.faces.web.projects_page import projects_page
 from wetpath.faces.web.run_view import RunView
 from wetpath.faces.web.send_view import SendView
@@ -30,7 +31,7 @@ HEADERS = {"X-Content-Type-Options": "nosniff", "X-Frame-Options": "DENY", "Refe
            "Cross-Origin-Opener-Policy": "same-origin",
            "Permissions-Policy": "camera=(), microphone=(), geolocation=()"}
 VIEWS: dict[str, type[EnquiryPage]] = {"run": RunView, "which": WhichView, "far": FarView,
-                                     "send": SendView}
+                                     "send": SendView, "how": HowView}
 
 
 def register(shelf: Shelf) -> None:

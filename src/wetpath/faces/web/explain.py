@@ -6,8 +6,10 @@ from html import escape
 
 from wetpath.drawing.checks import check_values
 from wetpath.edge import quantities as q
+from wetpath.errors import UnknownName
 from wetpath.faces.web.html import cell, row, table, told
 from wetpath.faces.web.session import Session
+from wetpath.services.provenance import Explanation, explained, key_of
 
 
 def station_html(session: Session, name: str) -> str:
@@ -27,10 +29,15 @@ def station_html(session: Session, name: str) -> str:
                ("to boiling", figures.text(station.margin_k, q.TEMPERATURE_DIFFERENCE, sign=True)),
                ("flow", figures.text(station.flow_kg_per_s, q.MASS_FLOW)),
                ("stands", f"{station.standing.sign} {station.standing.value}")]
+    at = session.record.cases.index(case)
+    keys = {one: key_of(at, quantity, name) for one, quantity in (
+        ("pressure", "pressure"), ("temperature", "temperature"), ("vapour pressure", "vapour"), ("margin", "margin"))}
     into = [branch for branch in case.branches
             if (branch.end if branch.flow_kg_per_s >= 0 else branch.start) == name]
     rows = [row((cell(branch.name), cell(branch.start if branch.flow_kg_per_s >= 0 else branch.end, number=True),
-                 cell(figures.text(abs(branch.flow_kg_per_s), q.MASS_FLOW), number=True),
+                 cell(number_button(figures.text(abs(branch.flow_kg_per_s), q.MASS_FLOW),
+                                    key_of(at, "flow", branch.name), f"flow through {branch.name}"),
+                      number=True, raw=True),
                  cell(f"{figures.number(branch.heat_w, q.POWER, unit='W', decimals=0)} W", number=True)))
             for branch in into]
     fed = table([("passage", False), ("from", True), ("flow", True), ("heat taken up", True)], rows) if rows else (
@@ -39,7 +46,8 @@ def station_html(session: Session, name: str) -> str:
     sources = "".join(f"<p>{escape(one.name)}: {escape(one.text)} <span class='soft'>({escape(one.status)})</span></p>"
                       for one in liquid.properties if one.name in ("vapour pressure", "vapour_pressure", "density"))
     return (f"<h2>Station {escape(station.name)}, {escape(station.title)}</h2><p class='soft'>Case {escape(case.name)}"
-            f"</p>{_list(entries)}<h2>How the margin comes about</h2><div class='formula'>margin = p − p<sub>v</sub>(T)"
+            f"</p>{_list(entries, keys)}<h2>How the margin comes about</h2>"
+            "<div class='formula'>margin = p − p<sub>v</sub>(T)"
             f"<br>= {escape(pressure)} − {escape(vapour)}<br>= <b>{escape(margin)}</b></div>"
             f"<h2>The liquid comes through</h2>{fed}<h2>Sources</h2>{sources}"
             f"<p class='soft'>Table of {escape(liquid.name)} from "
@@ -87,5 +95,48 @@ def check_html(session: Session, name: str) -> str:
             + (f"<h2>What gains margin</h2><p>{escape(check.remedy)}.</p>" if check.remedy else ""))
 
 
-def _list(entries: list[tuple[str, str]]) -> str:
-    return "<dl>" + "".join(f"<dt>{escape(name)}</dt><dd>{escape(value)}</dd>" for name, value in entries) + "</dl>"
+def number_html(session: Session, key: str) -> str:
+    """One number: its value, formula in symbols and in numbers, inputs, sources and limits."""
+    try:
+        told_of = explained(session.record, key)
+    except UnknownName:
+        return "<p>Not a number of this rating.</p>"
+    figures = session.figures
+    value = figures.text(told_of.value, told_of.kind)
+    symbols = {one.symbol: one.symbol for one in told_of.given}
+    lines = [f"{escape(told_of.symbol)} = {escape(_put_in(told_of, symbols))}"]
+    if told_of.closed:
+        numbers = {one.symbol: figures.text(one.value, one.kind) for one in told_of.given}
+        lines.append(f"= {escape(_put_in(told_of, numbers))}")
+    lines.append(f"= <b>{escape(value)}</b>")
+    rows = [row((cell(one.symbol), cell(one.name),
+                 cell(number_button(figures.text(one.value, one.kind), one.key, one.name), number=True, raw=True)))
+            for one in told_of.given]
+    sources = "".join(f"<p>{escape(one.text)} <span class='soft'>({escape(one.status)})</span></p>"
+                      for one in told_of.sources)
+    name = told_of.name[:1].upper() + told_of.name[1:]
+    return (f"<h2>{escape(name)}</h2><p class='soft'>Case {escape(told_of.case)}</p>"
+            f"<div class='formula'>{'<br>'.join(lines)}</div><h3>What goes in</h3>"
+            + table([("sign", False), ("name", False), ("value", True)], rows)
+            + (f"<h3>Sources</h3>{sources}" if sources else "")
+            + (f"<h3>Limits</h3><p>{escape(told_of.limits)}</p>" if told_of.limits else ""))
+
+
+def number_button(shown: str, key: str, name: str = "") -> str:
+    """A number that tells where it comes from when it is pressed; without a key the number alone."""
+    if not key:
+        return escape(shown)
+    label = f' aria-label="{escape(f"{name}, {shown}, explain")}"' if name else ""
+    return f'<button type="button" class="num" data-explain="{escape(key)}"{label}>{escape(shown)}</button>'
+
+
+def _put_in(told_of: Explanation, values: dict[str, str]) -> str:
+    words = told_of.formula
+    for symbol, value in values.items():
+        words = words.replace(f"{{{symbol}}}", value)
+    return words
+
+
+def _list(entries: list[tuple[str, str]], keys: dict[str, str]) -> str:
+    return "<dl>" + "".join(f"<dt>{escape(name)}</dt><dd>{number_button(value, keys.get(name, ''), name)}</dd>"
+                            for name, value in entries) + "</dl>"

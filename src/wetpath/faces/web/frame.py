@@ -43,7 +43,8 @@ def page_head(title: str) -> None:
         f"<style>:root{{{style_sheet_values(LIGHT)}}}@media (prefers-color-scheme:dark){{:root:not([data-theme=light])"
         f"{{{style_sheet_values(DARK)};color-scheme:dark}}}}:root[data-theme=dark]{{{style_sheet_values(DARK)};"
         f"color-scheme:dark}}@media print{{:root{{{style_sheet_values(LIGHT)}}}}}</style>"
-        '<link rel="stylesheet" href="/static/wetpath.css"><script src="/static/wetpath.js" defer></script>')
+        '<link rel="stylesheet" href="/static/wetpath.css"><script src="/static/wetpath.js" defer></script>'
+        "<script>document.documentElement.lang='en'</script>")
 
 
 def header_html(key: str, title: str, view: str, units: str) -> str:
@@ -53,7 +54,9 @@ def header_html(key: str, title: str, view: str, units: str) -> str:
         current = ' aria-current="page"' if question.name == view else ""
         address = f"/site/{question.name}" if question.of_site else f"/e/{key}/{question.name}"
         links.append(f'<a href="{escape(address)}" data-digit="{question.digit}"{current}>{escape(question.words)}</a>')
+    current = ' aria-current="page"' if view == "how" else ""
+    links.append(f'<a href="/e/{escape(key)}/how"{current}>How it works</a>')
     return (f'<a class="skip" href="#answer">To the answer</a><a class="w" href="/">wetpath</a>'
             f'<span class="soft">{escape(title)}</span><nav aria-label="questions">{"".join(links)}</nav>'
-            f'<button type="button" class="key right c" data-do="units" aria-label="change the units">{escape(units)}'
-            '</button><button type="button" class="key" data-do="keys" aria-label="keys">?</button>')
+            f'<button type="button" class="key right c" data-do="units" title="change the units">{escape(units)}'
+            '</button><button type="button" class="key" data-do="keys" title="keys">?</button>')

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from html import escape
 
 from wetpath.services.standing import Standing
+
+_FIRST_CELL = re.compile(r"\A(<td[^>]*>)(.*?)(</td>)", re.DOTALL)
 
 
 def table(columns: Sequence[tuple[str, bool]], rows: Iterable[str], *, caption: str = "", classes: str = "c") -> str:
@@ -16,10 +19,14 @@ def table(columns: Sequence[tuple[str, bool]], rows: Iterable[str], *, caption: 
 
 
 def row(cells: Iterable[str], *, classes: str = "", **data: str) -> str:
-    """One row of ready-made cells; ``data`` names what a click on it means."""
+    """One row of ready-made cells; ``data`` names what a click on it means, and its first cell is a button for it."""
     named = "".join(f' data-{name}="{escape(value)}"' for name, value in data.items())
-    focus = ' tabindex="0" role="button"' if data else ""
-    return f'<tr class="{classes}"{named}{focus}>{"".join(cells)}</tr>'
+    inside = "".join(cells)
+    if data:
+        inside = _FIRST_CELL.sub(
+            lambda found: f'{found[1]}<button type="button" class="num"{named}>{found[2]}</button>{found[3]}', inside,
+            count=1)
+    return f'<tr class="{classes}"{named}>{inside}</tr>'
 
 
 def cell(words: str, *, number: bool = False, bold: bool = False, raw: bool = False, soft: bool = False,

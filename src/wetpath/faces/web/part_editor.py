@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any
 from nicegui import ui
 from pydantic import BaseModel
 
-from wetpath.edge import quantities as q
 from wetpath.edge.annotations import literals_in, models_in, quantity_marks
 from wetpath.edge.fields import Measured
 from wetpath.edge.tables import magnets, materials
@@ -168,18 +167,20 @@ class PartEditor:
                             ui.html(escape(words), tag="span", sanitize=False)
             else:
                 entry._props.update({"type": "text", "autocomplete": "off", "spellcheck": "false",
-                                     "value": session.typed.get(field.path, field.shown)})
+                                     "^value": session.typed.get(field.path, field.shown)})
             if fault:
                 entry._props.update({"aria-invalid": "true", "aria-describedby": f"{name}-fault"})
                 ui.label(fault).classes("fault").props(f'role="alert" id="{name}-fault"')
-            entry.on("change", lambda event: self._take(field, str(event.args)), js_handler="(e) => emit(e.target.value)")
+            entry.on("change", lambda event: self._take(field, str(event.args)),
+                     js_handler="(e) => emit(e.target.value)")
 
     async def _take(self, field: Field, typed: str) -> None:
         page = self.page
         papers = page.session.desk.papers.with_value(field.path, value_typed(field, typed))
         await page.take(papers, field.path, typed)
         place = json.dumps(f"part-{field.path.removeprefix('pump:')}")
-        ui.run_javascript(f"document.getElementById({place})?.focus()")
+        # the form was written anew, so that the field typed into is no longer there to speak through
+        page.live.client.run_javascript(f"setTimeout(() => document.getElementById({place})?.focus(), 100)")
 
 
 def value_typed(field: Field, typed: str) -> object:

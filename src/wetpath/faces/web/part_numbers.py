@@ -29,7 +29,7 @@ def part_numbers(session: Session, part: str) -> Numbers:
                 line("allowable stress", shell.allowable_stress_pa, q.STRESS)]
     if part == "impeller":
         return [line("head", point.head_m, q.HEAD), line("hydraulic power", losses.hydraulic_w, q.POWER),
-                line("power of impeller and casing", losses.wet_end_w, q.POWER),
+                line("lost in impeller and casing", losses.wet_end_w, q.POWER),
                 ("efficiency of impeller and casing", figures.text(point.efficiency, q.RATIO)),
                 line("NPSH3", point.npsh_required_m, q.HEAD),
                 line("flow over best flow", point.flow_over_best_flow, q.RATIO)]

@@ -1,77 +1,150 @@
-"""Projects: their enquiries and pumps, a new enquiry from another one, a sheet or pasted rows."""
+"""Projects: their enquiries, a new enquiry out of pasted rows or a sheet, import and export of the same files."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from html import escape
 
-from nicegui import ui
+from nicegui import events, run, ui
 
-from wetpath.errors import WetpathError
+from wetpath.errors import InputError, WetpathError
 from wetpath.faces.web.frame import page_head
 from wetpath.faces.web.html import cell, row, table
 from wetpath.faces.web.shelf import Shelf
 from wetpath.services import projects as kept_in
+from wetpath.services.enquiry_rows import RowsOfEnquiry, enquiry_of_sheet, enquiry_of_text
+from wetpath.services.project_files import export_zip, files_of_zip, import_files
 from wetpath.services.projects import DocumentEntry, Project, User
+
+#: Largest file that is taken [bytes].
+LARGEST = 20_000_000
+#: The pump that a new enquiry of a project without pumps begins with.
+FIRST_PUMP = "pumps/medium.toml"
+
+
+class ProjectsPage:
+    """The page for one user."""
+
+    def __init__(self, shelf: Shelf, user: User) -> None:
+        self.shelf, self.user = shelf, user
+
+    def build(self) -> None:
+        """Set the page."""
+        page_head("Projects")
+        with ui.element("div").classes("wp"):
+            ui.html('<header><a class="w" href="/">wetpath</a><span class="soft">Projects</span></header>',
+                    sanitize=False)
+            with ui.element("main").classes("sheet"):
+                with ui.element("div").classes("cell form"):
+                    ui.html("<h1>Projects</h1>", sanitize=False)
+                    self.told = ui.label("").classes("fault").props('role="alert"')
+                    self.told.set_visibility(False)
+                    self.notes = ui.html("", sanitize=False)
+                    ui.html('<label for="project">New project: a name, then Enter</label>', sanitize=False)
+                    ui.element("input").props('id="project" type="text" maxlength="120"').style(
+                        "max-width:420px").on("change", lambda event: self._new_project(str(event.args)),
+                                              js_handler="(e) => emit(e.target.value)")
+                for project in kept_in.projects(self.shelf.store):
+                    with ui.element("div").classes("cell bt form"):
+                        self._project(project)
+
+    def _tell(self, error: Exception) -> None:
+        self.told.set_text(str(error))
+        self.told.set_visibility(True)
+
+    def _new_project(self, name: str) -> None:
+        try:
+            kept_in.create_project(self.shelf.store, self.user, name)
+        except WetpathError as error:
+            self._tell(error)
+            return
+        ui.navigate.reload()
+
+    def _project(self, project: Project) -> None:
+        entries = kept_in.documents(self.shelf.store, project.name)
+        enquiries = [one for one in entries if one.kind == "enquiry"]
+        ui.html(f"<h2>{escape(project.name)}</h2><p class='soft'>by {escape(project.author)}, "
+                f"{project.created.astimezone():%d %B %Y}; {len(entries)} documents</p>" + table(
+                    [("enquiry", False), ("revision", True), ("by", False), ("at", False), ("reason", False)],
+                    (self._line(project, one) for one in enquiries), caption=f"Enquiries of {project.name}"),
+                sanitize=False)
+        with ui.element("details").style("margin:8px 0"):
+            ui.html("New enquiry, import, export", tag="summary", sanitize=False)
+            name = f"rows-{project.id}"
+            ui.html(f'<label for="{name}">New enquiry from pasted rows, like "Flow: 45 m3/h"; leave the field to read '
+                    "them</label>", sanitize=False)
+            ui.element("textarea").props(f'id="{name}" rows="6" maxlength="20000"').on(
+                "change", lambda event: self._rows(project, enquiry_of_text(str(event.args))),
+                js_handler="(e) => emit(e.target.value)")
+            ui.html("<label>Or a sheet (.xlsx) with rows of label, value, unit; or a project (.zip)</label>",
+                    sanitize=False)
+            ui.upload(auto_upload=True, max_file_size=LARGEST,
+                      on_upload=lambda event: self._file(project, event)).props('accept=".xlsx,.zip" flat')
+            with ui.element("button").props('type="button"').classes("btn").on("click", lambda: self._export(project)):
+                ui.html("Export the project as files", tag="span", sanitize=False)
+
+    def _line(self, project: Project, one: DocumentEntry) -> str:
+        address = f"/e/{self.shelf.key_of(project.name, one.path)}/run"
+        return row((cell(f'<a href="{escape(address)}"><b>{escape(one.path)}</b></a>', raw=True),
+                    cell(str(one.number), number=True), cell(one.author), cell(f"{one.at.astimezone():%d %B, %H:%M}"),
+                    cell(one.reason, soft=True)))
+
+    async def _export(self, project: Project) -> None:
+        content = await run.io_bound(export_zip, self.shelf.store, project.name)
+        if content is not None:
+            ui.download(content, f"{project.name}.zip", "application/zip")
+
+    async def _file(self, project: Project, event: events.UploadEventArguments) -> None:
+        content = await event.file.read()
+        try:
+            if event.file.name.lower().endswith(".zip"):
+                found = files_of_zip(content)
+                done = import_files(self.shelf.store, self.user, project.name, found.contents)
+                left = "".join(f"<p>left out: {escape(path)}, {escape(why)}</p>"
+                               for path, why in found.left_out.items())
+                self.notes.set_content(f"<p>{len(done.new)} new, {len(done.changed)} changed, {len(done.unchanged)} as "
+                                       f"they were.</p>{left}")
+            else:
+                self._rows(project, enquiry_of_sheet(content))
+        except WetpathError as error:
+            self._tell(error)
+
+    def _rows(self, project: Project, found: RowsOfEnquiry) -> None:
+        """Save what rows gave as a new enquiry; what could not be read is told, row by row."""
+        unread = "".join(f"<p>not read: {escape(one.place)}, {escape(one.text)}: {escape(one.reason)}</p>"
+                         for one in found.unread)
+        missing = "".join(f"<p>▼ {escape(str(replace(one, file='')))}</p>" for one in found.problems)
+        assumed = "".join(f"<p class='soft'>{escape(one)}</p>" for one in found.assumed)
+        if found.problems:
+            self.notes.set_content(f"<h2>Not an enquiry yet</h2>{missing}{unread}{assumed}")
+            return
+        try:
+            path = self._keep(project, found.content)
+        except WetpathError as error:
+            self._tell(error)
+            return
+        address = f"/e/{self.shelf.key_of(project.name, path)}/run"
+        self.notes.set_content(f"<h2>Read {len(found.read)} rows</h2>{unread}{assumed}<p><a href='{escape(address)}'>"
+                               "<b>Open the enquiry</b></a></p>")
+
+    def _keep(self, project: Project, content: str) -> str:
+        store, user = self.shelf.store, self.user
+        taken = {one.path for one in kept_in.documents(store, project.name, with_retired=True)}
+        pumps = [one.path for one in kept_in.documents(store, project.name, kind="pump")]
+        if not pumps:
+            demo = kept_in.revision(store, kept_in.DEMO_PROJECT, FIRST_PUMP)
+            kept_in.save(store, user, project.name, FIRST_PUMP, demo.content, based_on=None,
+                         reason="copied from the demo")
+            pumps = [FIRST_PUMP]
+        path = next(name for number in range(1, 10_000)
+                    if (name := f"enquiries/enquiry_{number}.toml") not in taken)
+        text = kept_in.with_fields(content, {"pump_file": f"../{pumps[0]}"})
+        outcome = kept_in.save(store, user, project.name, path, text, based_on=None, reason="read from rows")
+        if isinstance(outcome, kept_in.Conflict):
+            raise InputError("was made by somebody else in between", field=path, do="read the rows once more")
+        return path
 
 
 def projects_page(shelf: Shelf, user: User) -> None:
     """Set the page."""
-    page_head("Projects")
-    with ui.element("div").classes("wp"):
-        ui.html('<header><a class="w" href="/">wetpath</a><span class="soft">Projects</span></header>', sanitize=False)
-        with ui.element("main").classes("sheet"):
-            with ui.element("div").classes("cell form"):
-                ui.html("<h1>Projects</h1>", sanitize=False)
-                told = ui.label("").classes("fault").props('role="alert"')
-                told.set_visibility(False)
-
-                def new_project(name: str) -> None:
-                    try:
-                        kept_in.create_project(shelf.store, user, name)
-                    except WetpathError as error:
-                        told.set_text(str(error))
-                        told.set_visibility(True)
-                        return
-                    ui.navigate.reload()
-
-                ui.html('<label for="project">New project: a name, then Enter</label>', sanitize=False)
-                ui.element("input").props('id="project" type="text" maxlength="120" style="max-width:420px"').on(
-                    "change", lambda event: new_project(str(event.args)), js_handler="(e) => emit(e.target.value)")
-            for project in kept_in.projects(shelf.store):
-                with ui.element("div").classes("cell bt"):
-                    _project(shelf, user, project)
-
-
-def _project(shelf: Shelf, user: User, project: Project) -> None:
-    entries = kept_in.documents(shelf.store, project.name)
-    enquiries = [one for one in entries if one.kind == "enquiry"]
-    ui.html(f"<h2>{escape(project.name)}</h2><p class='soft'>by {escape(project.author)}, "
-            f"{project.created.astimezone():%d %B %Y}; {len(entries)} documents</p>" + table(
-                [("enquiry", False), ("revision", True), ("by", False), ("at", False), ("reason", False)],
-                (_line(shelf, project, one) for one in enquiries), caption=f"Enquiries of {project.name}"),
-            sanitize=False)
-    if not enquiries:
-        _copy(shelf, user, project)
-
-
-def _line(shelf: Shelf, project: Project, one: DocumentEntry) -> str:
-    address = f"/e/{shelf.key_of(project.name, one.path)}/run"
-    return row((cell(f'<a href="{escape(address)}"><b>{escape(one.path)}</b></a>', raw=True),
-                cell(str(one.number), number=True), cell(one.author), cell(f"{one.at.astimezone():%d %B, %H:%M}"),
-                cell(one.reason, soft=True)))
-
-
-def _copy(shelf: Shelf, user: User, project: Project) -> None:
-    """An empty project begins with a copy of the demo's first enquiry and pump."""
-    def begin() -> None:
-        kept = kept_in.kept_papers(shelf.store, kept_in.DEMO_PROJECT, "enquiries/butane_reflux.toml")
-        for role, path in (("pump", "pumps/pump.toml"),):
-            kept_in.save(shelf.store, user, project.name, path, kept.revisions[role].content, based_on=None,
-                         reason="copied from the demo")
-        text = kept_in.with_fields(kept.revisions["enquiry"].content, {"pump_file": "../pumps/pump.toml"})
-        kept_in.save(shelf.store, user, project.name, "enquiries/enquiry.toml", text, based_on=None,
-                     reason="copied from the demo")
-        ui.navigate.to(f"/e/{shelf.key_of(project.name, 'enquiries/enquiry.toml')}/run")
-
-    with ui.element("button").props('type="button"').classes("btn").on("click", begin):
-        ui.html("Begin with a copy of the demo's first enquiry", tag="span", sanitize=False)
+    ProjectsPage(shelf, user).build()

@@ -25,8 +25,9 @@ _TITLE = "<h2>What gains margin</h2>"
 class RemediesPanel:
     """The table of remedies of the papers in work."""
 
-    def __init__(self, session: Session, show: Show, shown_anew: Callable[[], None]) -> None:
-        self.session, self.shown_anew = session, shown_anew
+    def __init__(self, session: Session, show: Show, shown_anew: Callable[[], None],
+                 answered: Callable[[], None]) -> None:
+        self.session, self.shown_anew, self.answered = session, shown_anew, answered
         self.part = ui.html("", sanitize=False)
         self.job: Job[Remedies] = Job(show, "changes rated")
         self.answer = ""
@@ -66,7 +67,7 @@ class RemediesPanel:
         _found[papers] = found
         if self._for == papers:
             self._take(papers, found)
-            self.shown_anew()
+            self.answered()
 
     def _take(self, papers: Papers, found: Remedies) -> None:
         self.found = found

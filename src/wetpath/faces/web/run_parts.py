@@ -8,8 +8,10 @@ from wetpath.drawing.margin_rule import margin_rule
 from wetpath.drawing.section import SHOWN, section_drawing
 from wetpath.drawing.trace import trace_drawing
 from wetpath.edge import quantities as q
+from wetpath.faces.web.explain import number_button
 from wetpath.faces.web.html import button, cell, row, table, told
 from wetpath.faces.web.session import Session
+from wetpath.services.provenance import key_of
 from wetpath.services.record import CaseRecord, StationRecord
 from wetpath.services.standing import Standing
 
@@ -62,19 +64,32 @@ def cases_html(session: Session) -> str:
         point, worst = case.operating_point, worst_station(case)
         wall = case.wall.margin_k
         level = min((cell_.standing for cell_ in case.annulus), key=list(Standing).index, default=Standing.UNKNOWN)
-        npsh = f"{figures.number(point.npsh_available_m, q.HEAD)} / {figures.number(point.npsh_required_m, q.HEAD)}"
+        npsh = " / ".join((_number(number, "npsha", figures.number(point.npsh_available_m, q.HEAD), "NPSH available"),
+                           _number(number, "npshr", figures.number(point.npsh_required_m, q.HEAD), "NPSH3")))
         margin = figures.number(worst.margin_pa, q.PRESSURE_DIFFERENCE, sign=True) if worst else "–"
         rows.append(row((
             cell(case.name, bold=True), cell(figures.number(point.flow_m3_per_s, q.VOLUME_FLOW), number=True),
-            cell(figures.number(point.head_m, q.HEAD), number=True),
+            cell(_number(number, "head", figures.number(point.head_m, q.HEAD), "head"), number=True, raw=True),
             cell(figures.number(point.temperature_k, q.TEMPERATURE), number=True),
-            cell(figures.number(point.suction_pressure_pa, q.PRESSURE), number=True), cell(npsh, number=True),
-            cell(told(worst.standing, margin) if worst else "–", number=True, raw=True, bold=True),
+            cell(figures.number(point.suction_pressure_pa, q.PRESSURE), number=True), cell(npsh, number=True, raw=True),
+            cell(_sign(worst.standing, _number(number, "margin", margin, "margin", worst.name)) if worst else "–",
+                 number=True, raw=True, bold=True),
             cell(worst.name if worst else "", number=True),
-            cell(told(level, figures.number(wall, q.TEMPERATURE_DIFFERENCE, sign=True)), number=True, raw=True)),
+            cell(_sign(level, _number(number, "wall-margin", figures.number(wall, q.TEMPERATURE_DIFFERENCE, sign=True),
+                                      "margin of the wall")), number=True, raw=True)),
             classes="on" if number == session.case else "", case=str(number)))
     more = button("+ case", "do", "copy-case", label="copy this case")
     return f"<h2>Operating cases {more}</h2>" + table(columns, rows, caption="Operating cases")
+
+
+def _number(case: int, quantity: str, shown: str, name: str, place: str = "") -> str:
+    return number_button(shown, key_of(case, quantity, place), name)
+
+
+def _sign(standing: Standing, inside: str) -> str:
+    """Sign of a standing before a number that is HTML."""
+    words = f"{standing.sign} {inside}"
+    return f'<span class="short">{words}</span>' if standing is Standing.SHORT else words
 
 
 def worst_station(case: CaseRecord) -> StationRecord | None:

@@ -18,7 +18,7 @@ class RunView(EnquiryPage):
             self.parts["verdict"] = self.cell("verdict")
             self.parts["rule"] = self.cell("rule")
             with ui.element("div").classes("cell gains"):
-                self.remedies = RemediesPanel(self.session, self.progress, self.shown_anew)
+                self.remedies = RemediesPanel(self.session, self.progress, self.shown_anew, self.write_verdict)
         with ui.element("div").classes("row bt main"):
             self.parts["drawing"] = self.cell("drawing")
             with ui.element("div").classes("cell side"):
@@ -32,10 +32,14 @@ class RunView(EnquiryPage):
         """Write what the view shows of the record."""
         session = self.session
         self.remedies.start()
-        self.parts["verdict"].set_content(run_parts.verdict_html(session, self.remedies.answer))
+        self.write_verdict()
         self.parts["rule"].set_content(run_parts.rule_html(session))
         self.parts["checks"].set_content(run_parts.checks_html(session))
         self.parts["notes"].set_content(run_parts.notes_html(session))
+
+    def write_verdict(self) -> None:
+        """Write the verdict, with the remedy that makes it hold once that is known."""
+        self.parts["verdict"].set_content(run_parts.verdict_html(self.session, self.remedies.answer))
 
     def write_case(self) -> None:
         """Write what belongs to the case looked at."""

@@ -77,7 +77,7 @@ def build_sentence(session: Session, change: Change, choose_pump: Callable[[], N
         if isinstance(word, str):
             _plain(word)
         elif word.path == "pump":
-            with ui.element("button").props('type="button" aria-label="pump, choose another"').classes("part").on(
+            with ui.element("button").props('type="button" title="choose another pump"').classes("part").on(
                     "click", choose_pump):
                 _plain(word.shown)
         else:
@@ -103,7 +103,8 @@ def _field(session: Session, word: Word, change: Change) -> None:
                         _plain(choice)
         else:
             entry = ui.element("input").props('type="text" autocomplete="off" spellcheck="false"')
-            entry._props.update({"value": shown, "aria-label": word.name, "data-path": word.path,
+            # an attribute, set once: as a property it would be set back at every update of the page
+            entry._props.update({"^value": shown, "aria-label": word.name, "data-path": word.path,
                                  "style": f"width:{max(len(shown) + 1, 2)}ch"})
             if fault:
                 entry._props["aria-invalid"] = "true"

@@ -12,9 +12,12 @@ from numpy.typing import NDArray
 from wetpath.circulation import annulus_cells, solve
 from wetpath.circulation.batch import BatchArrays, empty_batch, solve_batch, solve_range, threads
 from wetpath.circulation.continuation import Solution
-from wetpath.circulation.solve import CaseArrays
+from wetpath.circulation.solve import CaseArrays, MachineArrays, NetworkArrays
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
+from wetpath.liquids import lookup
+from wetpath.liquids.lookup import LiquidArrays
+from wetpath.physics.published import compiled
 from wetpath.physics.pump.npsh import npsh_available
 from wetpath.questions.sensitivity.sample import Sample, scaled_liquid
 from wetpath.rating.losses import losses_of
@@ -143,20 +146,23 @@ def _solved(model: PumpModel, sample: Sample, point: OperatingPoint) -> BatchArr
     states = empty_batch(count, network.kind.size, network.unknown.size, sample.machine.inner.shape[1])
     factors, group_of = np.unique(sample.liquid_factors, axis=0, return_inverse=True)
     members = np.split(np.argsort(group_of, kind="stable"), np.cumsum(np.bincount(group_of))[:-1])
-    alone = []
+    alone: list[tuple[int, int]] = []
     for group, chosen in enumerate(members):
         if chosen.size == 1:
-            alone.append((int(chosen[0]), factors[group]))
+            alone.append((int(chosen[0]), group))
             continue
         part = CaseArrays(*(column[chosen] for column in cases))  # type: ignore[arg-type]
         results = states.of(chosen)
         solve_batch(network, sample.machine, scaled_liquid(model.liquid.arrays, factors[group]), part, False, results)
         states.put(chosen, results)
 
-    def solve_some(some: list[tuple[int, Array]]) -> None:
-        for copy, own in some:
-            solve_range(network, sample.machine, scaled_liquid(model.liquid.arrays, own), cases, False, states, copy,
-                        copy + 1)
+    def solve_some(some: list[tuple[int, int]]) -> None:
+        plain = model.liquid.arrays
+        copies, groups = np.array(some).T
+        own = plain._replace(rows=np.empty_like(plain.rows))
+        changes = factors[groups].copy()
+        changes[:, 2] = np.log(changes[:, 2])
+        solve_scaled(network, sample.machine, plain, own, changes, copies, cases, states)
 
     with ThreadPoolExecutor(threads()) as pool:
         for done in [pool.submit(solve_some, some) for some in _shares(alone)]:
@@ -164,6 +170,29 @@ def _solved(model: PumpModel, sample: Sample, point: OperatingPoint) -> BatchArr
     return states
 
 
-def _shares(alone: list[tuple[int, Array]], each: int = 64) -> Iterator[list[tuple[int, Array]]]:
+@compiled
+def solve_scaled(network: NetworkArrays, machine: MachineArrays, plain: LiquidArrays, own: LiquidArrays, changes: Array,
+                 copies: NDArray[np.int64], cases: CaseArrays, results: BatchArrays) -> None:
+    """Solve copies, each with its own liquid, whose table is written into ``own`` as `scaled_liquid` makes it.
+
+    ``changes`` holds factors of density, heat capacity and conductivity, and in its third column what is added to the
+    logarithm of the viscosity.
+    """
+    factor = np.ones(plain.rows.shape[1])
+    for place in range(copies.size):
+        density, capacity, viscosity, conductivity = changes[place]
+        factor[lookup.STATE + lookup.DENSITY::5] = density
+        factor[lookup.STATE + lookup.ENTHALPY::5] = capacity
+        factor[lookup.STATE + lookup.HEAT_CAPACITY::5] = capacity
+        factor[lookup.STATE + lookup.CONDUCTIVITY::5] = conductivity
+        for row in range(plain.rows.shape[0]):
+            for column in range(plain.rows.shape[1]):
+                for term in range(plain.rows.shape[2]):
+                    own.rows[row, column, term] = plain.rows[row, column, term] * factor[column]
+            own.rows[row, lookup.STATE + lookup.LOG_VISCOSITY, 0] += viscosity
+        solve_range(network, machine, own, cases, False, results, copies[place], copies[place] + 1)
+
+
+def _shares(alone: list[tuple[int, int]], each: int = 64) -> Iterator[list[tuple[int, int]]]:
     for first in range(0, len(alone), each):
         yield alone[first:first + each]

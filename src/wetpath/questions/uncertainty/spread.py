@@ -61,6 +61,12 @@ def _table() -> Mapping[str, Mapping[str, str]]:
     return tomllib.loads(text)
 
 
+def factor_range(name: str) -> tuple[float, float]:
+    """Lowest and highest value of a factor of 1 whose row of the table gives its changes in %."""
+    row = _table()[name]
+    return 1.0 + parse(row["low"], RATIO), 1.0 + parse(row["high"], RATIO)
+
+
 def spread_name(variable: Variable, pump: PumpFile) -> str:
     """Row of the table that holds for a variable of this pump: what was measured on it has a row of its own."""
     if variable.name == "shell_loss_factor" and pump.measured is not None and pump.measured.shell_loss:

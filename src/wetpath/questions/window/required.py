@@ -13,6 +13,7 @@ from wetpath.circulation.laws import LENGTH, LOSS
 from wetpath.circulation.solve import MachineArrays
 from wetpath.edge.practice import Practice
 from wetpath.physics.pump.npsh import npsh_available, suction_pressure_needed
+from wetpath.questions.uncertainty.spread import factor_range
 from wetpath.questions.window.basis import CHUNK, Basis, Cancelled, Progress
 from wetpath.rating.machine_arrays import machine_arrays
 from wetpath.rating.missing import FURTHEST_PRESSURE, PRESSURE_RESOLUTION, distance, least_change
@@ -43,10 +44,19 @@ class Spread:
         return f"feed hole loss {feed}, shell loss {shell}, heat transfer at the wall times {self.film:g}"
 
 
-#: Ends of the band. Common practice: hole losses to 20 %, shell loss to 6 %; heat transfer in the annulus up to twice
-#: that of the smooth concentric gap, and not below it.
-WORSE = Spread(feed_loss=1.20, shell_loss=1.06)
-BETTER = Spread(feed_loss=0.80, shell_loss=0.94, film=2.0)
+def band_ends() -> tuple[Spread, Spread]:
+    """Better and worse end of the band, from the spreads of the uncertainty question.
+
+    Each of the three factors stands at that end of its 95 % range which lowers, or raises, the required pressure. Where
+    the three act about linearly, the band of all at their ends is at least as wide as their joint 95 % range, the root
+    of the sum of the squares.
+    """
+    feed, shell, film = (factor_range(name) for name in (
+        "hole_loss_factor", "shell_loss_factor", "wall_heat_transfer_factor"))
+    return Spread(feed[0], shell[0], film[1]), Spread(feed[1], shell[1], film[0])
+
+
+BETTER, WORSE = band_ends()
 
 
 @dataclass(frozen=True, eq=False)

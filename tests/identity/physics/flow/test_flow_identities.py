@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from wetpath.physics.flow.annulus import annulus_friction_factor, film_axial_conductance
 from wetpath.physics.flow.orifice import dynamic_pressure, orifice_loss_coefficient
-from wetpath.physics.flow.pipe_friction import pipe_friction_factor
+from wetpath.physics.flow.pipe_friction import pipe_friction_exponent, pipe_friction_factor
 from wetpath.physics.flow.rotating_hole import incidence_loss, rotating_pipe_friction_ratio, rotation_head
 from wetpath.physics.flow.rotor_stator_cavity import STILL_CORE_RATIO, outflow_core_ratio
 
@@ -23,6 +23,15 @@ def test_loss_rises_with_flow_and_with_roughness(re, rough):
     loss = pipe_friction_factor(re * np.array([1.0, 1.001]), rough) * (re * np.array([1.0, 1.001])) ** 2
     assert loss[1] > loss[0]
     assert pipe_friction_factor(re, rough) >= pipe_friction_factor(re, 0.0) * (1 - 1e-12)
+
+
+@QUICK
+@given(reynolds, roughness)
+def test_exponent_of_friction_is_the_slope_on_logarithmic_axes(re, rough):
+    """Against a central difference of the factor itself; 1e-6 covers its error where laminar flow breaks down."""
+    step = 1e-5
+    below, above = np.log(pipe_friction_factor(re * np.exp([-step, step]), rough))
+    assert pipe_friction_exponent(re, rough) == pytest.approx((above - below) / (2 * step), abs=1e-6)
 
 
 @pytest.mark.parametrize("rough", [1e-3, 0.01, 0.05])

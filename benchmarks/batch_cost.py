@@ -1,0 +1,72 @@
+"""Prints the cost of a case against the size of its batch: ``uv run python benchmarks/batch_cost.py [largest size]``.
+
+Process time of all cores, per case; the least of some repeats. Hydraulics is the operating point, kernel the compiled
+coupled solve (the coupling and its load angle are inside it), solve all that a rating calls, points the solve with
+margins, NPSH, pull-out and power as the uncertainty question takes them, every input of every point moved.
+"""
+
+from __future__ import annotations
+
+import os
+import platform
+import resource
+import sys
+from collections.abc import Callable
+from time import perf_counter, process_time
+from typing import Any
+
+import conftest  # noqa: F401  (adds the folders of the tests to the path)
+import numpy as np
+import workloads
+
+from wetpath.questions.sensitivity.variable import variables_of
+from wetpath.questions.sensitivity.worth import model_of_case
+from wetpath.questions.uncertainty.study import CHUNK, Shared, solve_part
+
+#: Seconds of work after which a size is not repeated.
+ENOUGH = 1.0
+
+
+def least(work: Callable[[], Any]) -> tuple[float, float]:
+    """Least process time and least wall time of one call [s], the first not counted when calls are short."""
+    process, wall, spent = np.inf, np.inf, 0.0
+    while spent < ENOUGH:
+        began, start = process_time(), perf_counter()
+        work()
+        took = perf_counter() - start
+        process, wall, spent = min(process, process_time() - began), min(wall, took), spent + took
+    return process, wall
+
+
+def points_work(count: int) -> Callable[[], Any]:
+    """Points of the uncertainty question in its own chunks, nothing kept."""
+    rating = workloads.rating_of("butane_reflux", cases=1, full=False)()
+    model, inputs = model_of_case(rating, 0)
+    shared = Shared(((model, inputs),), {})
+    drawn = np.random.default_rng(1).random((min(count, CHUNK), len(variables_of(model.pump, inputs))))
+
+    def work() -> None:
+        for first in range(0, count, CHUNK):
+            solve_part(shared, (0, drawn[:min(CHUNK, count - first)]))
+    return work
+
+
+def main(largest: int) -> None:
+    """Print a row for each size."""
+    print(f"{platform.machine()}, {os.cpu_count()} cores, Python {platform.python_version()}, "
+          f"load {', '.join(f'{value:.1f}' for value in os.getloadavg())}")
+    print("us a case, process time (wall time)")
+    print(f"{'batch':>9}{'hydraulics':>14}{'kernel':>20}{'solve':>20}{'points':>20}{'most memory, MB':>18}")
+    size = 1
+    while size <= largest:
+        model, inputs = workloads.demo_cases(size)
+        row = [least(lambda: model.point(inputs))]  # noqa: B023  (called at once)
+        row += [least(make(size)) for make in (workloads.kernel_batch, workloads.whole_batch, points_work)]
+        told = "".join(f"{1e6 * process / size:>10.4g} ({1e6 * wall / size:>7.4g})" for process, wall in row)
+        memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+        print(f"{size:>9}{told}{memory:>10.0f}", flush=True)
+        size *= 10
+
+
+if __name__ == "__main__":
+    main(int(float(sys.argv[1])) if len(sys.argv) > 1 else 1_000_000)
