@@ -14,15 +14,20 @@ _SUFFIX = ".schema.json"
 
 def kinds() -> tuple[str, ...]:
     """Kinds of file that have a schema."""
-    return tuple(sorted(entry.name.partition("-")[0] for entry in _FOLDER.iterdir() if entry.name.endswith(_SUFFIX)))
+    return tuple(sorted(_kind(entry.name) for entry in _FOLDER.iterdir() if entry.name.endswith(_SUFFIX)))
 
 
 def schema_text(kind: str) -> str:
     """Return the schema of a kind, as it is kept with the program."""
     for entry in _FOLDER.iterdir():
-        if entry.name.endswith(_SUFFIX) and entry.name.partition("-")[0] == kind:
+        if entry.name.endswith(_SUFFIX) and _kind(entry.name) == kind:
             return entry.read_text(encoding="utf-8")
     raise UnknownName("kind of file", kind, kinds())
+
+
+def _kind(name: str) -> str:
+    """What stands before the version in the name of a schema."""
+    return name.removesuffix(_SUFFIX).rpartition("-")[0]
 
 
 def write_schemas(folder: Path) -> list[Path]:
