@@ -173,7 +173,8 @@ def _trade(selection: Selection, chosen: int, session: Session) -> str:
                              + text(axes.x(x), axes.y(y) + 4, str(number + 1), text_anchor="middle", class_="bold"),
                              data_do=f"offer:{number}", role="button", tabindex=0))
     return "<h2>Margin against power</h2>" + document("".join(drawn), width=600, height=275, class_="wp-trace",
-                                                      interactive=True, title="Vapour margin against power of the candidates")
+                                                      interactive=True,
+                                                      title="Vapour margin against power of the candidates")
 
 
 def _span(values: list[float], also: float | None = None) -> tuple[float, float]:
