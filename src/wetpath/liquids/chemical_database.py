@@ -22,9 +22,6 @@ from wetpath.physics.published import published
 Array = NDArray[np.float64]
 
 DESCRIPTION = "chemical database (chemicals and thermo)"
-#: Viscosity: the pressure term is a fractional power, with an infinite curvature at saturation; it is itself
-#: good to 10 %.
-ACCURACY = replace(table.ACCURACY, viscosity=1e-3)
 _TOP = 0.93                     # of the critical temperature; the model of compression is published to 0.95
 _ENOUGH = 0.7                   # a preferred method must cover this share of what the widest one covers
 
@@ -93,6 +90,13 @@ class Substance:
         return compressed_volume_ratio(temperature, saturation, pressure, self.critical_temperature,
                                        self.critical_pressure, self.acentric_factor)
 
+    def steep(self, temperature: Array) -> Array:
+        """Factor [Pa^-a] and power a of the term in `thickening` that starts with an infinite slope: (2, n)."""
+        if self.critical_pressure is None or self.acentric_factor is None:
+            return table.no_steep_term(temperature)
+        factor, power = steep_viscosity_term(temperature, self.critical_temperature)
+        return np.stack([factor * self.critical_pressure**-power, power])
+
     def thickening(self, temperature: Array, saturation: Array, pressure: Array) -> Array:
         """Viscosity against that of the saturated liquid (Lucas 1981)."""
         if self.critical_pressure is None or self.acentric_factor is None:
@@ -118,21 +122,33 @@ def compressed_volume_ratio(temperature: Array, saturation: Array, pressure: Arr
 
 
 @published("lucas-1981", status="recalled")
+def steep_viscosity_term(temperature: Array, critical_temperature: float) -> tuple[Array, Array]:
+    """``D / 2.118^A`` and A of the formula of Lucas (1981), see `compressed_viscosity_ratio`; A is below 1."""
+    reduced = _reduced(temperature, critical_temperature)
+    d = 0.3257 / (1.0039 - reduced**2.573) ** 0.2906 - 0.2086
+    a = 0.9991 - 4.674e-4 / (1.0523 * reduced**-0.03877 - 1.0513)
+    return np.asarray(d * 2.118**-a), np.asarray(a)
+
+
+@published("lucas-1981", status="recalled")
 def compressed_viscosity_ratio(temperature: Array, saturation: Array, pressure: Array,
                                critical_temperature: float, critical_pressure: float,
-                            acentric_factor: float) -> Array:
+                               acentric_factor: float) -> Array:
     """Viscosity of a compressed liquid over its saturated viscosity.
 
     Lucas, Chem. Ing. Tech. 53 (1981) 959, as in Poling, Prausnitz, O'Connell (5th ed.) 9-9.1, for reduced
     temperatures 0.4 to 1; held at those of 0.4 below.
     """
-    reduced = np.clip(temperature / critical_temperature, 0.4, 0.98)
+    reduced = _reduced(temperature, critical_temperature)
     above = np.maximum((pressure - saturation) / critical_pressure, 0.0)
     c = (-0.07921 + reduced * (2.1616 + reduced * (-13.4040 + reduced * (44.1706 + reduced * (
         -84.8291 + reduced * (96.1209 + reduced * (-59.8127 + reduced * 15.6719)))))))
-    d = 0.3257 / (1.0039 - reduced**2.573) ** 0.2906 - 0.2086
-    a = 0.9991 - 4.674e-4 / (1.0523 * reduced**-0.03877 - 1.0513)
-    return np.asarray((1.0 + d * (above / 2.118) ** a) / (1.0 + c * acentric_factor * above))
+    factor, power = steep_viscosity_term(temperature, critical_temperature)
+    return np.asarray((1.0 + factor * above**power) / (1.0 + c * acentric_factor * above))
+
+
+def _reduced(temperature: Array, critical_temperature: float) -> Array:
+    return np.clip(temperature / critical_temperature, 0.4, 0.98)
 
 
 def chemical(name: str, given: dict[str, Chosen] | None = None) -> Curves:
@@ -159,9 +175,10 @@ def chemical(name: str, given: dict[str, Chosen] | None = None) -> Curves:
         vapour_pressure=_fast(chosen["vapour pressure"], low, high),
         latent_heat=_optional(chosen, "latent heat", low, high),
         surface_tension=_optional(chosen, "surface tension", low, high), compression=substance.compression,
-        thickening=substance.thickening, molar_mass=substance.molar_mass, cas_number=substance.cas_number,
-        critical_temperature=substance.critical_temperature, solidification=substance.melting_temperature,
-        warnings=cautions(substance), accuracy=ACCURACY)
+        thickening=substance.thickening, steep=substance.steep, molar_mass=substance.molar_mass,
+        cas_number=substance.cas_number, critical_temperature=substance.critical_temperature,
+        solidification=substance.melting_temperature,
+        warnings=cautions(substance))
 
 
 def origins(substance: Substance) -> dict[str, PropertyOrigin]:

@@ -10,10 +10,12 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
 from wetpath.liquids.liquid import PropertyOrigin, TableErrors
-from wetpath.liquids.table import ACCURACY, BASE_PRESSURE_IF_UNKNOWN
+from wetpath.liquids.table import ACCURACY, BASE_PRESSURE_IF_UNKNOWN, no_steep_term
 
 Array = NDArray[np.float64]
 Curve = Callable[[Array], Array]
+#: Temperatures (n) -> (2, n): b [Pa^-a] and a of a factor ``1 + b (p - p_sat)^a``
+SteepTerm = Callable[[Array], Array]
 #: (temperature, saturation pressure, pressure) -> property over its value on the saturation line
 PressureEffect = Callable[[Array, Array, Array], Array]
 
@@ -61,6 +63,7 @@ class Curves:
     expansion: Curve | None = None                              # smoothed volume [m3/kg]; None: the volume
     compression: PressureEffect = no_effect
     thickening: PressureEffect = no_effect
+    steep: SteepTerm | None = None                              # a factor in `thickening`
     molar_mass: float | None = None
     cas_number: str | None = None
     critical_temperature: float | None = None
@@ -104,6 +107,13 @@ class Curves:
             temperatures[:, None], base, pressures)
         conductivity = np.broadcast_to(self.conductivity(temperatures)[:, None], excess.shape)
         return np.stack([1.0 / volume, enthalpy, heat_capacity, viscosity, conductivity])
+
+    def steep_term(self, temperatures: Array, highest: float) -> Array:
+        """b and a of the factor ``1 + b e^a`` in the viscosity (2, n), e the excess pressure over ``highest``."""
+        if self.steep is None:
+            return no_steep_term(temperatures)
+        factor, power = self.steep(temperatures)
+        return np.stack([factor * highest**power, power])
 
     def _base(self, temperatures: Array) -> Array:
         pressure = self.vapour_pressure(temperatures)

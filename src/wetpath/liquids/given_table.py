@@ -13,7 +13,7 @@ from wetpath.liquids.curves import Curve, Curves, unknown
 from wetpath.liquids.errors import PropertyMissing, UnusableLiquid
 from wetpath.liquids.liquid import PropertyOrigin
 from wetpath.liquids.specification import GivenProperties
-from wetpath.liquids.table import PropertySource
+from wetpath.liquids.table import PropertySource, no_steep_term
 
 Array = NDArray[np.float64]
 
@@ -319,3 +319,9 @@ class Replaced:
             if word in self._given:
                 rows[row] = self._given[word].curve(temperatures)[:, None]
         return rows
+
+    def steep_term(self, temperatures: Array, highest: float) -> Array:
+        """As the source; none where the viscosity is replaced."""
+        if "viscosity" in self._given:
+            return no_steep_term(temperatures)
+        return self._source.steep_term(temperatures, highest)

@@ -9,6 +9,12 @@ pressure, so that the saturated liquid is a row of the table (``e = 0``) and not
 across the saturation line. The properties are polynomials not in e but in ``y = (1 + c) e / (1 + c e)``; the
 bend c follows the curvature of the density of each liquid at each temperature (0 when it is cold, about 1 to
 2 near the critical point), where it saves an order of magnitude in accuracy at an equal number of terms.
+
+Formulas for the viscosity of a compressed liquid may begin with a factor ``1 + b e^a`` (a a little below 1), whose
+slope at saturation is infinite and which no polynomial follows. Its place takes ``1 + e (s0 + s1 r + s2 / (r + 0.1))``
+with ``r = e^(1/4)``, which two square roots give: a fifth of the time of a power. The polynomial stands for the
+logarithm of the viscosity over this factor. Where a source has no such factor, s0, s1 and s2 are 0; to ask first
+whether they are takes longer.
 """
 
 from typing import Any, NamedTuple
@@ -19,10 +25,13 @@ from numpy.typing import NDArray
 from wetpath.physics.published import compiled, in_kernel
 
 #: Rows of ``LiquidArrays.rows`` that depend on temperature alone.
-LOG_VAPOUR_PRESSURE, LOG_BASE_PRESSURE, BEND, LOG_VAPOUR_DENSITY, LATENT_HEAT, SURFACE_TENSION = range(6)
+(LOG_VAPOUR_PRESSURE, LOG_BASE_PRESSURE, BEND, STEEP, STEEP_ROOT, STEEP_POLE, LOG_VAPOUR_DENSITY, LATENT_HEAT,
+ SURFACE_TENSION) = range(9)
 #: The first row of the polynomials; row ``STATE + 5 * power + property`` holds one term of one property.
-STATE = 6
+STATE = 9
 DENSITY, ENTHALPY, HEAT_CAPACITY, LOG_VISCOSITY, CONDUCTIVITY = range(5)
+#: Where the last term of the factor of steep viscosity has its pole, in r.
+POLE = 0.1
 #: Pressures at or below this are taken as this in ``saturation_temperature`` [Pa].
 LOWEST_PRESSURE = 1e-6
 
@@ -43,11 +52,11 @@ class LiquidArrays(NamedTuple):
     highest_excess_pressure: float
     #: Number of terms k of the polynomials in y.
     terms: int
-    #: (n, 6 + 5 k, 4): for each interval and row the coefficients of 1, x, x^2, x^3. ln(vapour pressure /
+    #: (n, 9 + 5 k, 4): for each interval and row the coefficients of 1, x, x^2, x^3. ln(vapour pressure /
     #: Pa), NaN throughout when it is not known; ln(base pressure / Pa), never NaN: the vapour pressure, or a
-    #: constant where that is not known; the bend c; ln vapour density, latent heat, surface tension on the
-    #: saturation line, NaN where not known; then for each power of y: density, enthalpy, heat capacity, ln
-    #: viscosity, conductivity.
+    #: constant where that is not known; the bend c; s0, s1, s2 of the factor of steep viscosity; ln vapour density,
+    #: latent heat, surface tension on the saturation line, NaN where not known; then for each power of y: density,
+    #: enthalpy, heat capacity, ln (viscosity over that factor), conductivity.
     rows: NDArray[np.float64]
 
 
@@ -188,6 +197,9 @@ def liquid_state(liquid: LiquidArrays, temperature: float,
         excess = 0.0
     elif excess > 1.0:
         excess = 1.0
+    root = np.sqrt(np.sqrt(excess))
+    steep = 1.0 + excess * (_cubic(rows, index, STEEP, x) + _cubic(rows, index, STEEP_ROOT, x) * root
+                            + _cubic(rows, index, STEEP_POLE, x) / (root + POLE))
     y = (1.0 + bend) * excess / (1.0 + bend * excess)
     row = STATE + 5 * (liquid.terms - 1)
     density = _cubic(rows, index, row, x)
@@ -205,7 +217,7 @@ def liquid_state(liquid: LiquidArrays, temperature: float,
     if x <= 0.0 or x >= 1.0:
         held = liquid.first_temperature + (index + x) * liquid.temperature_step
         enthalpy += heat_capacity * (temperature - held)
-    return density, enthalpy, heat_capacity, np.exp(log_viscosity), conductivity
+    return density, enthalpy, heat_capacity, steep * np.exp(log_viscosity), conductivity
 
 
 @in_kernel

@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from wetpath.liquids.bubble_point import GAS_CONSTANT, activity_model, bubble_point, second_virial_matrix
 from wetpath.liquids.chemical_database import (
-    ACCURACY,
     DESCRIPTION,
     Chosen,
     Substance,
@@ -80,17 +79,21 @@ def mixture(names: Sequence[str], fractions: Sequence[float], basis: str, *,
         return np.asarray(np.exp(sum(share * np.log(part.thickening(temperatures, saturation, pressures))
                                      for share, part in zip(moles, parts, strict=True))))
 
+    def steep(temperatures: Array) -> Array:
+        # one power instead of the product of several: equal at first order, and what is left is smooth enough
+        factors, powers = np.stack([part.steep(temperatures) for part in parts], axis=1)
+        factor = moles @ factors
+        return np.stack([factor, moles @ (factors * powers) / factor])
+
     saturation_line = final["vapour pressure"]
     return Curves(
         name=name, description=DESCRIPTION, temperature_range=(low, high), origins=origins,
         volume=lambda temperatures: volume(temperatures, saturation_line(temperatures)),
         compression=lambda temperatures, saturation, pressures: (
             volume(temperatures, pressures) / volume(temperatures, saturation)),
-        thickening=thickening, heat_capacity=final["heat capacity"], viscosity=final["viscosity"],
+        thickening=thickening, steep=steep, heat_capacity=final["heat capacity"], viscosity=final["viscosity"],
         conductivity=final["conductivity"], vapour_pressure=saturation_line, latent_heat=latent_heat,
-        vapour_density=vapour_density, molar_mass=float(moles @ [part.molar_mass for part in parts]),
-        warnings=warnings,
-        accuracy=ACCURACY)
+        vapour_density=vapour_density, molar_mass=float(moles @ [part.molar_mass for part in parts]), warnings=warnings)
 
 
 def _fractions(names: Sequence[str], fractions: Sequence[float], basis: str,

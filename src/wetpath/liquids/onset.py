@@ -47,7 +47,7 @@ def stretches(errors: Array, limit: float) -> list[tuple[int, int]]:
 def levelled(rows: Array, terms: int, first: int, end: int, source: Conductivity) -> Array:
     """The rows of a table with the conductivity of least largest error in the intervals ``first`` to ``end - 1``.
 
-    ``rows`` (n, 6 + 5 k, 4) as in `lookup.LiquidArrays`, ``terms`` k. Values and slopes at the knots inside are free,
+    ``rows`` (n, 9 + 5 k, 4) as in `lookup.LiquidArrays`, ``terms`` k. Values and slopes at the knots inside are free,
     those at the outer two stay: value and slope run through everywhere. The rows given are left as they are.
     """
     intervals, x = _everywhere(first, end, _PLACES)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from wetpath.liquids.errors import UnknownLiquid
 from wetpath.liquids.liquid import PropertyOrigin
-from wetpath.liquids.table import ACCURACY
+from wetpath.liquids.table import ACCURACY, no_steep_term
 
 Array = NDArray[np.float64]
 
@@ -101,6 +101,10 @@ class ReferenceEquation:
                         continue
         rows[3:][rows[3:] <= 0.0] = np.nan
         return rows
+
+    def steep_term(self, temperatures: Array, highest: float) -> Array:
+        """None: these equations are smooth in the pressure."""
+        return no_steep_term(temperatures)
 
 
 def canonical_name(name: str) -> str:

@@ -29,9 +29,10 @@ _INTERVALS = (64, 128, 256)
 _TERMS = (3, 4, 5, 6, 7, 8)
 _TRIM = 0.01                                  # share of the range given up at the end that is too hard
 _CHECK_PLACES = (0.29, 0.76)                  # between the knots
-_CHECK_EXCESS = np.array([0.0, 0.015, 0.12, 0.4, 0.75, 1.0])
+_CHECK_EXCESS = np.array([0.0, 0.015, 0.12, 0.4, 0.57, 0.75, 1.0])
 _ONSET_MARK = 0.3                             # of the allowed error at the places of checking: look closer here
 _ONSET_ROUGHNESS = 5e-4                       # of a conductivity at its onset, which terms in y do not mend
+_STEEP_PLACES = np.array([0.0627, 0.4107, 0.9097])   # where powers of 0.85 to 1 of them are met: least error between
 _BEND_FACTOR = 2.0                            # of the bend to that of the density: best for heat capacity
 
 
@@ -69,6 +70,17 @@ class PropertySource(Protocol):
 
         ``excess`` (n, k) is the pressure above the base pressure; 0 means the saturated liquid.
         """
+
+    def steep_term(self, temperatures: Array, highest: float) -> Array:
+        """b and a, an array (2, n), of the factor ``1 + b e^a`` in the viscosity, 0 < a < 1; b = 0 where it has none.
+
+        e is the pressure above the base pressure over ``highest``.
+        """
+
+
+def no_steep_term(temperatures: Array) -> Array:
+    """`PropertySource.steep_term` of a source whose viscosity is smooth in the pressure."""
+    return np.stack([np.zeros(temperatures.size), np.ones(temperatures.size)])
 
 
 @dataclass(frozen=True)
@@ -184,10 +196,26 @@ def _pressure_polynomials(source: PropertySource, temperatures: Array, bend: Arr
                           highest: float) -> Array:
     """Coefficients of ascending powers of y: an array (n, 5, k)."""
     y = _axis(terms)
-    state = source.state(temperatures, highest * _excess(y[None, :], bend[:, None]))
-    state[3] = np.log(state[3])
+    excess = _excess(y[None, :], bend[:, None])
+    state = source.state(temperatures, highest * excess)
+    state[3] = np.log(state[3] / _steep_factor(source, temperatures, excess, highest))
     powers = np.linalg.inv(np.vander(y, increasing=True))
     return np.einsum("jk,pnk->npj", powers, state)
+
+
+def _steep(source: PropertySource, temperatures: Array, highest: float) -> Array:
+    """s0, s1, s2 of the factor of steep viscosity that meets the source's at three pressures: an array (3, n)."""
+    factor, power = source.steep_term(temperatures, highest)
+    return np.linalg.solve(_steep_terms(_STEEP_PLACES), factor * _STEEP_PLACES[:, None]**power)
+
+
+def _steep_terms(excess: Array) -> Array:
+    root = np.sqrt(np.sqrt(excess))
+    return np.stack([excess, excess * root, excess / (root + lookup.POLE)], axis=-1)
+
+
+def _steep_factor(source: PropertySource, temperatures: Array, excess: Array, highest: float) -> Array:
+    return np.asarray(1.0 + np.einsum("nkj,jn->nk", _steep_terms(excess), _steep(source, temperatures, highest)))
 
 
 def _terms_needed(source: PropertySource, low: float, high: float, highest: float) -> tuple[int, str | None]:
@@ -197,12 +225,13 @@ def _terms_needed(source: PropertySource, low: float, high: float, highest: floa
     excess = np.tile(_CHECK_EXCESS, (temperatures.size, 1))
     expected = source.state(temperatures, highest * excess)
     y = (1.0 + bend[:, None]) * excess / (1.0 + bend[:, None] * excess)
+    steep = _steep_factor(source, temperatures, excess, highest)
     error = np.zeros(temperatures.size)
     for terms in _TERMS:
         coefficients = _pressure_polynomials(source, temperatures, bend, terms, highest)
         ours = np.einsum("npj,nqj->pnq", coefficients, np.stack([y**power for power in range(terms)],
                                                                 axis=-1))
-        ours[3] = np.exp(ours[3])
+        ours[3] = np.exp(ours[3]) * steep
         scale = np.abs(expected)
         scale[1] = expected[2]                                   # enthalpy: against the heat of 1 K
         allowed = _allowed(source.accuracy)
@@ -256,7 +285,8 @@ def _fit(source: PropertySource, low: float, high: float, intervals: int, terms:
 
     unknown = np.full(knots.size, np.nan)
     values = np.concatenate([                                    # (rows, n + 1)
-        [log_pressure if known else unknown, base, bend, np.log(vapour_density), latent_heat, tension],
+        [log_pressure if known else unknown, base, bend, *_steep(source, knots, highest),
+         np.log(vapour_density), latent_heat, tension],
         np.moveaxis(polynomials, 0, -1).transpose(1, 0, 2).reshape(5 * terms, knots.size)])
     finite = np.isfinite(values).all(axis=1)
     rows = np.full((intervals, values.shape[0], 4), np.nan)
