@@ -15,6 +15,7 @@ import platform
 import pstats
 import resource
 import sys
+import warnings
 from collections.abc import Callable
 from time import perf_counter, process_time
 from typing import Any
@@ -23,9 +24,7 @@ import conftest  # noqa: F401  (adds the folders of the tests to the path)
 import numpy as np
 import workloads
 
-from wetpath.questions.sensitivity.variable import variables_of
-from wetpath.questions.sensitivity.worth import model_of_case
-from wetpath.questions.uncertainty.study import CHUNK, Shared, solve_part
+from wetpath.questions.uncertainty.study import CHUNK, Part, Shared, asked_case, solve_part
 
 #: Seconds of work after which a size is not repeated.
 ENOUGH = 1.0
@@ -49,13 +48,13 @@ def least(work: Callable[[], Any]) -> tuple[float, float]:
 def points_work(count: int) -> Callable[[], Any]:
     """Points of the uncertainty question in its own chunks, nothing kept."""
     rating = workloads.rating_of("butane_reflux", cases=1, full=False)()
-    model, inputs = model_of_case(rating, 0)
-    shared = Shared(((model, inputs),), {})
-    drawn = np.random.default_rng(1).random((min(count, CHUNK), len(variables_of(model.pump, inputs))))
+    shared = Shared((asked_case(rating, 0),), {}, rating.practice.spreads, 1)
+    # sizes here are powers of ten: the points need not be balanced to be timed
+    warnings.filterwarnings("ignore", message="The balance properties of Sobol")
 
     def work() -> None:
         for first in range(0, count, CHUNK):
-            solve_part(shared, (0, drawn[:min(CHUNK, count - first)]))
+            solve_part(shared, Part(0, first, min(CHUNK, count - first), 0))
     return work
 
 

@@ -111,3 +111,35 @@ def test_errors_survive_pickling_and_carry_exit_codes():
     assert str(again) == str(raised.value)
     assert again.problem == raised.value.problem
     assert (UnitError.exit_code, WetpathError.exit_code) == (2, 1)
+
+
+def test_wrong_spreads_of_a_practice_file():
+    text = ('wetpath = "practice/1"\nname = "ours"\n[spreads.suction_pressure]\nlow = "-0.02 bar"\nhigh = "0.02 bar"\n'
+            'source = "calibration of our gauges"\n')
+    assert loads_document(text, PracticeFile).practice().spreads["suction_pressure"].changes(3e5) == (-2e3, 2e3)
+
+    def said(before: str, after: str) -> str:
+        assert before in text
+        with pytest.raises(FileProblems) as raised:
+            loads_document(text.replace(before, after), PracticeFile, file="ours.toml")
+        return str(raised.value).split("\n    ")[0]
+
+    assert 'is not a spread known here. Did you mean suction_pressure' in said("suction_pressure", "suction_presure")
+    assert said('low = "-0.02 bar"', 'low = "0.03 bar"') == (
+        'ours.toml, line 4: spreads.suction_pressure.low = "0.03 bar" is not below high\n'
+        "  do:  low is the lower of the two changes; 0 for both takes the input as exactly known")
+    assert said('"0.02 bar"', '"0.02 bar g"').startswith(
+        'ours.toml, line 5: spreads.suction_pressure.high = "0.02 bar g" is a pressure; a pressure difference is asked')
+    assert said('"0.02 bar"', '"2 K"').startswith('ours.toml, line 5: spreads.suction_pressure.high = "2 K" ')
+    assert said('"calibration of our gauges"', '" "') == (
+        'ours.toml, line 6: spreads.suction_pressure.source = " " is empty\n'
+        "  do:  say where the spread is known from; reports print it")
+    assert "spreads.suction_pressure.source is missing" in said('source = "calibration of our gauges"\n', "")
+    assert "spreads.suction_pressure.shape" in said('high =', 'shape = "triangle"\nhigh =')
+    share = text.replace("suction_pressure", "temperature").replace("0.02 bar", "1 %")
+    with pytest.raises(FileProblems, match="is a share of an absolute temperature"):
+        loads_document(share, PracticeFile)
+    lost = text.replace("suction_pressure", "shell_loss_factor").replace("-0.02 bar", "-120 %")
+    lost = lost.replace("0.02 bar", "5 %")
+    with pytest.raises(FileProblems, match="would make it zero or negative"):
+        loads_document(lost, PracticeFile)

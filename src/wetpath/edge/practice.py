@@ -1,4 +1,4 @@
-"""The practice: the limits a rating is checked against, each with its source and open to replacement."""
+"""The practice: limits a rating is checked against and spreads of its inputs, each with its source and replaceable."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from typing import ClassVar, Literal
 from wetpath.edge.files import Document, load_document
 from wetpath.edge.part import Part, drawing, rule
 from wetpath.edge.quantities import KINDS, Kind
+from wetpath.edge.spreads import OwnSpread, SpreadRow, default_spreads
 from wetpath.edge.units import METRIC, UnitSet, express, parse
 from wetpath.errors import InputError, UnknownName
 
@@ -38,11 +39,12 @@ class Limit:
 
 
 class Practice(Mapping[str, Limit]):
-    """All limits in force, by name: ``practice["vapour_margin_pressure"].value``."""
+    """All limits in force, by name: ``practice["vapour_margin_pressure"].value``; ``spreads`` likewise."""
 
-    def __init__(self, name: str, limits: Mapping[str, Limit]) -> None:
+    def __init__(self, name: str, limits: Mapping[str, Limit], spreads: Mapping[str, SpreadRow] | None = None) -> None:
         self.name = name
         self._limits = dict(limits)
+        self.spreads = dict(default_spreads() if spreads is None else spreads)
 
     def __getitem__(self, name: str) -> Limit:
         if name not in self._limits:
@@ -81,7 +83,7 @@ class OwnLimit(Part):
 
 
 class PracticeFile(Document):
-    """A company's own practice: a name, and the limits it replaces."""
+    """A company's own practice: a name, and the limits and spreads it replaces."""
 
     document_kind: ClassVar[str] = "practice"
     document_name: ClassVar[str] = "practice file"
@@ -89,6 +91,9 @@ class PracticeFile(Document):
 
     name: str = drawing("what reports call this practice", examples=["Works practice for light ends"])
     limit: dict[str, OwnLimit] = drawing("limits that replace the defaults, by name", default={})
+    spreads: dict[str, OwnSpread] = drawing(
+        "how far inputs may be off, in place of the defaults, by name; the uncertainty and the band of a window use "
+        "them", default={})
 
     @rule
     def limits_are_known(self) -> None:
@@ -98,8 +103,14 @@ class PracticeFile(Document):
                 raise UnknownName("limit", name, default_practice(), field=f"limit.{name}")
             _value_of(own, default_practice()[name])
 
+    @rule
+    def spreads_are_known(self) -> None:
+        """Every spread is one of the defaults and goes from a lower to a higher change of the same kind."""
+        for name, own in self.spreads.items():
+            own.row(name)
+
     def practice(self) -> Practice:
-        """Return the defaults with the limits of this file put in."""
+        """Return the defaults with the limits and spreads of this file put in."""
         limits = dict(default_practice())
         for name, own in self.limit.items():
             default = limits[name]
@@ -111,7 +122,8 @@ class PracticeFile(Document):
                 meaning=own.meaning or default.meaning,
                 remedy=own.remedy or default.remedy,
             )
-        return Practice(self.name, limits)
+        return Practice(self.name, limits,
+                        {**default_spreads(), **{name: own.row(name) for name, own in self.spreads.items()}})
 
 
 @cache

@@ -58,6 +58,11 @@ class LiquidArrays(NamedTuple):
     #: latent heat, surface tension on the saturation line, NaN where not known; then for each power of y: density,
     #: enthalpy, heat capacity, ln (viscosity over that factor), conductivity.
     rows: NDArray[np.float64]
+    #: Factors on what the table gives; enthalpy goes with the heat capacity.
+    density_factor: float = 1.0
+    heat_factor: float = 1.0
+    viscosity_factor: float = 1.0
+    conductivity_factor: float = 1.0
 
 
 @in_kernel
@@ -217,7 +222,8 @@ def liquid_state(liquid: LiquidArrays, temperature: float,
     if x <= 0.0 or x >= 1.0:
         held = liquid.first_temperature + (index + x) * liquid.temperature_step
         enthalpy += heat_capacity * (temperature - held)
-    return density, enthalpy, heat_capacity, steep * np.exp(log_viscosity), conductivity
+    return (density * liquid.density_factor, enthalpy * liquid.heat_factor, heat_capacity * liquid.heat_factor,
+            steep * np.exp(log_viscosity) * liquid.viscosity_factor, conductivity * liquid.conductivity_factor)
 
 
 @in_kernel

@@ -79,6 +79,7 @@ def key_of(service: Service, question: Sequence[object], pumps: Sequence[PumpFil
         "pumps": [pump.model_dump_json() for pump in pumps or (service.pump,)],
         "liquids": [service.liquid.content_hash,
                     *(f"{name} {liquid.content_hash}" for name, liquid in sorted(service.others.items()))],
-        "practice": [service.practice.name, *(repr(asdict(limit)) for limit in service.practice.values())],
+        "practice": [service.practice.name, *(repr(asdict(limit)) for limit in service.practice.values()),
+                     *(repr(asdict(spread)) for spread in service.practice.spreads.values())],
         "question": [repr(one) for one in question]}
     return hashlib.sha256(json.dumps(content).encode()).hexdigest()[:32]

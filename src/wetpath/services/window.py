@@ -21,7 +21,7 @@ from wetpath.edge.units import METRIC, UnitSet, convert, parse, parse_list
 from wetpath.errors import InputError
 from wetpath.questions.parts import Cancelled, Progress
 from wetpath.questions.window.basis import Suction
-from wetpath.questions.window.required import BETTER, DEMANDS, WORSE, Spread
+from wetpath.questions.window.required import DEMANDS, Spread, band_ends
 from wetpath.questions.window.study import FEWEST, GRID, MOST, Asked, Window, study_window
 from wetpath.rating.enquiry import Enquiry
 from wetpath.rating.rate import rate
@@ -186,6 +186,7 @@ def record_of_window(window: Window) -> r.WindowRecord:
 
 def _required(window: Window) -> r.RequiredRecord:
     found = window.required
+    better, worse = band_ends(window.basis)
     return r.RequiredRecord(
         flow_m3_per_s=tuple(window.required_flow.tolist()),
         temperature_k=tuple(window.required_temperature.tolist()), by_wetted_path_pa=_rows(found.pressure),
@@ -193,7 +194,7 @@ def _required(window: Window) -> r.RequiredRecord:
         demand_just_met=tuple(tuple("" if one < 0 else DEMANDS[one] for one in row)
                               for row in found.governing.tolist()),
         npsh3_m=_rows(found.npsh_required), npsh_with_margin_m=_rows(found.npsh_needed),
-        by_npsh_pa=_rows(found.npsh_pressure), spread_to_lowest=_spread(BETTER), spread_to_highest=_spread(WORSE))
+        by_npsh_pa=_rows(found.npsh_pressure), spread_to_lowest=_spread(better), spread_to_highest=_spread(worse))
 
 
 def _spread(one: Spread) -> r.SpreadRecord:

@@ -96,8 +96,8 @@ def assert_same_bits(found: Answers, expected: Answers) -> None:
     for each in fields(expected.window.required):
         same(getattr(found.window.required, each.name), getattr(expected.window.required, each.name))
     for one, other in zip(found.uncertainty.cases, expected.uncertainty.cases, strict=True):
-        same(one.values, other.values)
-        assert replace(one, values=other.values).__dict__ == other.__dict__
+        same(one.margins, other.margins)
+        assert replace(one, margins=other.margins).__dict__ == other.__dict__
     assert [(one.variable.name, one.first, one.total, one.total_interval) for one in found.uncertainty.causes] == [
         (one.variable.name, one.first, one.total, one.total_interval) for one in expected.uncertainty.causes]
     for name in ("share", "margin", "case", "lost", "power"):

@@ -7,15 +7,19 @@ import numpy as np
 import pytest
 
 import wetpath
+from wetpath.edge.files import loads_document
+from wetpath.edge.practice import PracticeFile
 from wetpath.edge.sources import all_sources
 from wetpath.errors import InputError, UnknownName
 from wetpath.questions.sensitivity.evaluate import PRESSURE_MARGIN
 from wetpath.questions.sensitivity.variable import Variable, variables_of
 from wetpath.questions.sensitivity.worth import governing_margin, model_of_case, worth_of
 from wetpath.questions.uncertainty import study as module
-from wetpath.questions.uncertainty.indices import exchanged, sobol_points
+from wetpath.questions.uncertainty.indices import PointStream, exchanged, sobol_points
 from wetpath.questions.uncertainty.spread import Spread, default_spread, given_spread, spreads_of
 from wetpath.questions.uncertainty.study import Uncertainty, uncertainty_of
+from wetpath.questions.window.required import band_ends
+from wetpath.questions.window.study import Asked, basis_of
 from wetpath.rating.rate import Rating
 from wetpath.services.rating import load_service
 
@@ -76,23 +80,23 @@ def test_causes_of_a_nearly_linear_case_follow_from_the_slopes():
         assert causes[name].total == pytest.approx(own / whole, abs=0.02)
         assert causes[name].first == pytest.approx(own / whole, abs=0.04)
     assert all(one.total == 0.0 for name, one in causes.items() if name not in spreads)
-    spread_of_margin = found.cases[1].values[:, worth.governing].std()
+    spread_of_margin = found.cases[1].margins.std()
     assert spread_of_margin == pytest.approx(np.sqrt(whole), rel=0.03)
 
 
 def test_same_seed_same_numbers_other_seed_others():
     again = uncertainty_of(rating(), samples=128)
     for one, other in zip(study().cases, again.cases, strict=True):
-        assert np.array_equal(one.values, other.values)
+        assert np.array_equal(one.margins, other.margins)
     assert [one.total for one in study().causes] == [one.total for one in again.causes]
-    assert not np.array_equal(study().cases[0].values, study(2).cases[0].values)
+    assert not np.array_equal(study().cases[0].margins, study(2).cases[0].margins)
 
 
 def test_chunks_and_progress(monkeypatch):
     seen: list[tuple[int, int]] = []
-    monkeypatch.setattr(module, "CHUNK", 50)
+    monkeypatch.setattr(module, "CHUNK", 32)
     found = uncertainty_of(rating(), samples=128, progress=lambda done, total: seen.append((done, total)))
-    assert np.array_equal(found.cases[2].values, study().cases[2].values)
+    assert np.array_equal(found.cases[2].margins, study().cases[2].margins)
     done = [one for one, _ in seen]
     assert done == sorted(done)
     assert done[-1] == seen[0][1] == 128 * 4 + 64 * len(variables())
@@ -158,3 +162,76 @@ def test_spreads_as_typed():
     model, _ = model_of_case(rating(), 0)
     with pytest.raises(UnknownName, match="suction_pressure"):
         spreads_of(tuple(own.values()), model.pump, {"suction_presure": "1 bar"})
+
+
+def test_rows_of_points_come_in_any_order():
+    first, second = sobol_points(5, 64, 3)
+    stream = PointStream(5, 3)
+    for start, count in ((32, 16), (0, 8), (8, 8), (48, 16), (16, 32)):
+        rows = slice(start, start + count)
+        for found, expected in zip(stream.rows(start, count), (first[rows], second[rows]), strict=True):
+            assert np.array_equal(found, expected)
+
+
+def test_a_part_sends_back_one_number_for_each_point():
+    """What is kept of a point is its governing margin; all else is counted where it is solved."""
+    shared = module.Shared((module.asked_case(rating(), 0),), {}, rating().practice.spreads, 1)
+    found = module.solve_part(shared, module.Part(0, 0, 64))
+    assert {name: values.size for name, values in found.items()} == {"margins": 128, "closed": 1, "holds": 3, "all": 1}
+    assert np.array_equal(np.concatenate(np.split(found["margins"], 2)), study().cases[0].margins)
+
+
+OURS = """
+wetpath = "practice/1"
+name = "ours"
+[spreads.hole_loss_factor]
+low = "-4 %"
+high = "9 %"
+source = "holes measured"
+[spreads.wall_heat_transfer_factor]
+low = "-10 %"
+high = "15 %"
+shape = "even"
+source = "runs on the bench"
+[spreads.suction_pressure]
+low = "0"
+high = "0"
+source = "vessel at the vapour pressure"
+"""
+
+
+def test_spreads_of_the_practice_are_used_by_uncertainty_and_window_alike():
+    own = loads_document(OURS, PracticeFile).practice()
+    rated = load_service(ENQUIRIES / "butane_reflux.toml", practice=own).rate()
+    better, worse = band_ends(basis_of(rated, Asked()))
+    assert (better.feed_loss, better.film) == pytest.approx((0.96, 1.15))
+    assert (worse.feed_loss, worse.film) == pytest.approx((1.09, 0.90))
+    causes = {one.variable.name: one for one in uncertainty_of(rated, samples=128).causes}
+    film, holes, suction = (causes[name].spread for name in (
+        "wall_heat_transfer_factor", "hole_loss_factor", "suction_pressure"))
+    assert (film.low, film.high, film.shape) == (pytest.approx(-0.10), pytest.approx(0.15), "even")
+    assert (film.source, film.status) == ("runs on the bench", "given")
+    assert (1 + holes.low, 1 + holes.high) == (pytest.approx(better.feed_loss), pytest.approx(worse.feed_loss))
+    assert holes.shape == "log-normal"
+    assert suction.low == suction.high == 0.0
+    assert causes["suction_pressure"].total == 0.0
+    # what the practice does not name stays as it comes with the program
+    default = {one.variable.name: one for one in study().causes}
+    assert causes["flow"].spread == default["flow"].spread
+    # what is typed for one study goes before the practice
+    typed = spreads_of(tuple(variables().values()), rated.pump, {"hole_loss_factor": "1 %"}, own.spreads)
+    assert next(one for one in typed if one.name == "hole_loss_factor").high == pytest.approx(0.01)
+
+
+def test_a_spread_of_the_practice_leaves_some_of_the_input():
+    text = 'wetpath = "practice/1"\nname = "x"\n[spreads.annulus_gap]\nlow = "-9 mm"\nhigh = "1 mm"\nsource = "x"\n'
+    own = loads_document(text, PracticeFile).practice()
+    model, _ = model_of_case(rating(), 0)
+    with pytest.raises(InputError, match=r"spreads\.annulus_gap would make annulus gap zero or negative"):
+        spreads_of(tuple(variables().values()), model.pump, rows=own.spreads)
+
+
+def test_every_default_spread_has_the_kind_of_its_input():
+    model, _ = model_of_case(rating(), 0)
+    for name, one in variables().items():
+        assert rating().practice.spreads[default_spread(one, model.pump).name].kind == one.kind, name

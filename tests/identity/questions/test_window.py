@@ -19,7 +19,7 @@ from wetpath.errors import InputError
 from wetpath.questions.window import points as window_points
 from wetpath.questions.window.basis import Suction
 from wetpath.questions.window.points import AT_FLANGE, governing_check, rate_points
-from wetpath.questions.window.required import BETTER, DEMANDS, WORSE, Spread, least_pressure, required_at, vapour_left
+from wetpath.questions.window.required import DEMANDS, Spread, band_ends, least_pressure, required_at, vapour_left
 from wetpath.questions.window.study import Asked, Window, basis_of, study_window
 from wetpath.rating.check import Check, check
 from wetpath.rating.missing import PRESSURE_RESOLUTION
@@ -206,8 +206,9 @@ def test_band_holds_the_required_pressure_and_each_spread_pushes_its_way() -> No
         assert least_pressure(basis, inputs, spread)[0] > middle + 10 * PRESSURE_RESOLUTION
     for spread in (Spread(feed_loss=0.8), Spread(shell_loss=0.94), Spread(film=2.0)):
         assert least_pressure(basis, inputs, spread)[0] < middle - 10 * PRESSURE_RESOLUTION
-    assert (WORSE.feed_loss, WORSE.shell_loss, WORSE.film) == pytest.approx((1.20, 1.10, 0.70))
-    assert (BETTER.feed_loss, BETTER.shell_loss, BETTER.film) == pytest.approx((0.80, 0.90, 1.30))
+    better, worse = band_ends(basis)
+    assert (worse.feed_loss, worse.shell_loss, worse.film) == pytest.approx((1.20, 1.10, 0.70))
+    assert (better.feed_loss, better.shell_loss, better.film) == pytest.approx((0.80, 0.90, 1.30))
 
 
 def test_film_of_one_is_the_margin_of_the_solve_and_two_halves_the_excess() -> None:

@@ -16,7 +16,7 @@ from wetpath.faces.cli.failures import tell
 from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.scale import scale_of
 from wetpath.questions.window.bounds import Way
-from wetpath.questions.window.required import BETTER, WORSE, required_at
+from wetpath.questions.window.required import band_ends, required_at
 from wetpath.questions.window.study import Window
 from wetpath.services import window as service
 from wetpath.services.standing import Standing
@@ -113,7 +113,8 @@ class WindowPage:
             np.isnan(found.pressure).any())
         least = (f"{figures.number(0.0, q.PRESSURE_DIFFERENCE)} above vapour: the wetted path asks for no more than "
                  "liquid at the suction flange. ") if (found.above_vapour == 0).any() else ""
-        self.paper.say(f"{least}From: {BETTER.told}. To: {WORSE.told}.{lost}")
+        better, worse = band_ends(window.basis)
+        self.paper.say(f"{least}From: {better.told}. To: {worse.told}.{lost}")
 
     def _bounds(self) -> None:
         window = self.window

@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.circulation import annulus_cells, solve
-from wetpath.circulation.batch import BatchArrays, empty_batch, solve_batch, solve_range, threads
+from wetpath.circulation.batch import BatchArrays, empty_batch, solve_range, threads
 from wetpath.circulation.continuation import Solution
 from wetpath.circulation.solve import CaseArrays, MachineArrays, NetworkArrays
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
-from wetpath.liquids import lookup
 from wetpath.liquids.lookup import LiquidArrays
 from wetpath.physics.published import compiled
 from wetpath.physics.pump.npsh import npsh_available
-from wetpath.questions.sensitivity.sample import Sample, scaled_liquid
+from wetpath.questions.sensitivity.sample import Sample
 from wetpath.rating.losses import losses_of
 from wetpath.rating.operating_point import OperatingPoint, operating_point
 from wetpath.rating.pump_model import PumpModel, Solved
@@ -47,6 +46,8 @@ QUANTITIES = (
     Quantity("pull_out_ratio", "pull-out torque over running torque", "pull-out\nratio", q.RATIO),
     Quantity("shaft_power", "power at the motor shaft", "shaft\npower", q.POWER),
 )
+#: Copies that one thread solves at a time.
+SHARE = 64
 #: Those that tell whether the liquid stays liquid.
 VAPOUR_MARGINS = (PRESSURE_MARGIN, TEMPERATURE_MARGIN, WALL_MARGIN)
 
@@ -138,61 +139,33 @@ def _point(model: PumpModel, sample: Sample) -> OperatingPoint:
 
 
 def _solved(model: PumpModel, sample: Sample, point: OperatingPoint) -> BatchArrays:
-    """States of all copies; those with the same liquid are solved as one batch."""
+    """States of all copies, each with its own liquid."""
     inputs, count, network = sample.inputs, sample.count, model.pump.network.topology
     cases = CaseArrays(
         pump=np.arange(count), flow=inputs.flow, temperature=inputs.temperature, pressure=inputs.pressure,
         speed=inputs.speed, head=point.head, efficiency=point.efficiency, air=inputs.air, heat_scale=np.ones(count))
     states = empty_batch(count, network.kind.size, network.unknown.size, sample.machine.inner.shape[1])
-    factors, group_of = np.unique(sample.liquid_factors, axis=0, return_inverse=True)
-    members = np.split(np.argsort(group_of, kind="stable"), np.cumsum(np.bincount(group_of))[:-1])
-    alone: list[tuple[int, int]] = []
-    for group, chosen in enumerate(members):
-        if chosen.size == 1:
-            alone.append((int(chosen[0]), group))
-            continue
-        part = CaseArrays(*(column[chosen] for column in cases))  # type: ignore[arg-type]
-        results = states.of(chosen)
-        solve_batch(network, sample.machine, scaled_liquid(model.liquid.arrays, factors[group]), part, False, results)
-        states.put(chosen, results)
+    plain, changes, ends = model.liquid.arrays, sample.liquid_factors, [*range(0, count, SHARE), count]
 
-    def solve_some(some: list[tuple[int, int]]) -> None:
-        plain = model.liquid.arrays
-        copies, groups = np.array(some).T
-        own = plain._replace(rows=np.empty_like(plain.rows))
-        changes = factors[groups].copy()
-        changes[:, 2] = np.log(changes[:, 2])
-        solve_scaled(network, sample.machine, plain, own, changes, copies, cases, states)
+    def solve_some(share: tuple[int, int]) -> None:
+        solve_scaled(network, sample.machine, plain, changes, cases, states, *share)
 
     with ThreadPoolExecutor(threads()) as pool:
-        for done in [pool.submit(solve_some, some) for some in _shares(alone)]:
+        for done in [pool.submit(solve_some, share) for share in pairwise(ends)]:
             done.result()
     return states
 
 
 @compiled
-def solve_scaled(network: NetworkArrays, machine: MachineArrays, plain: LiquidArrays, own: LiquidArrays, changes: Array,
-                 copies: NDArray[np.int64], cases: CaseArrays, results: BatchArrays) -> None:
-    """Solve copies, each with its own liquid, whose table is written into ``own`` as `scaled_liquid` makes it.
+def solve_scaled(network: NetworkArrays, machine: MachineArrays, plain: LiquidArrays, changes: Array,
+                 cases: CaseArrays, results: BatchArrays, first: int, last: int) -> None:
+    """Solve copies ``first`` to ``last - 1``, each with its own liquid, as `scaled_liquid` makes it.
 
-    ``changes`` holds factors of density, heat capacity and conductivity, and in its third column what is added to the
-    logarithm of the viscosity.
+    ``changes`` holds factors of density, heat capacity, viscosity and conductivity.
     """
-    factor = np.ones(plain.rows.shape[1])
-    for place in range(copies.size):
-        density, capacity, viscosity, conductivity = changes[place]
-        factor[lookup.STATE + lookup.DENSITY::5] = density
-        factor[lookup.STATE + lookup.ENTHALPY::5] = capacity
-        factor[lookup.STATE + lookup.HEAT_CAPACITY::5] = capacity
-        factor[lookup.STATE + lookup.CONDUCTIVITY::5] = conductivity
-        for row in range(plain.rows.shape[0]):
-            for column in range(plain.rows.shape[1]):
-                for term in range(plain.rows.shape[2]):
-                    own.rows[row, column, term] = plain.rows[row, column, term] * factor[column]
-            own.rows[row, lookup.STATE + lookup.LOG_VISCOSITY, 0] += viscosity
-        solve_range(network, machine, own, cases, False, results, copies[place], copies[place] + 1)
-
-
-def _shares(alone: list[tuple[int, int]], each: int = 64) -> Iterator[list[tuple[int, int]]]:
-    for first in range(0, len(alone), each):
-        yield alone[first:first + each]
+    for copy in range(first, last):
+        own = LiquidArrays(
+            plain.first_temperature, plain.temperature_step, plain.highest_excess_pressure, plain.terms, plain.rows,
+            changes[copy, 0] * plain.density_factor, changes[copy, 1] * plain.heat_factor,
+            changes[copy, 2] * plain.viscosity_factor, changes[copy, 3] * plain.conductivity_factor)
+        solve_range(network, machine, own, cases, False, results, copy, copy + 1)

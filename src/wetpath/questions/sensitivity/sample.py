@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.circulation.solve import MachineArrays
-from wetpath.liquids import lookup
 from wetpath.liquids.lookup import LiquidArrays
 from wetpath.rating.pump_model import Inputs
 
@@ -52,17 +51,10 @@ def sample_of(machine: MachineArrays, inputs: Inputs, count: int) -> Sample:
 def scaled_liquid(liquid: LiquidArrays, factors: Array) -> LiquidArrays:
     """Table of a liquid with density, heat capacity, viscosity and thermal conductivity multiplied by factors.
 
-    Enthalpy goes with the heat capacity, and so does the small heat of compression in it. Factors of 1 give the
-    table itself.
+    Enthalpy goes with the heat capacity, and so does the small heat of compression in it.
     """
-    density, capacity, viscosity, conductivity = factors
-    if (factors == 1.0).all():
-        return liquid
-    rows = liquid.rows.copy()
-    states = rows[:, lookup.STATE:, :]
-    states[:, lookup.DENSITY::5] *= density
-    states[:, lookup.ENTHALPY::5] *= capacity
-    states[:, lookup.HEAT_CAPACITY::5] *= capacity
-    states[:, lookup.CONDUCTIVITY::5] *= conductivity
-    states[:, lookup.LOG_VISCOSITY, 0] += np.log(viscosity)
-    return liquid._replace(rows=rows)
+    density, capacity, viscosity, conductivity = (float(factor) for factor in factors)
+    return liquid._replace(
+        density_factor=density * liquid.density_factor, heat_factor=capacity * liquid.heat_factor,
+        viscosity_factor=viscosity * liquid.viscosity_factor,
+        conductivity_factor=conductivity * liquid.conductivity_factor)

@@ -31,11 +31,26 @@ class Indices:
 
 def sobol_points(inputs: int, count: int, seed: int) -> tuple[Array, Array]:
     """Two independent sets of scrambled Sobol points in the unit cube, each (count, inputs); count a power of two."""
-    generator = qmc.Sobol(d=2 * inputs, scramble=True, rng=np.random.default_rng(seed))
-    both = generator.random_base2(int(count).bit_length() - 1)
-    # scrambled points may be exactly 0 or 1 once in 2**30, where a normal quantile is infinite
-    both = np.clip(both, 1e-12, 1 - 1e-12)
-    return both[:, :inputs], both[:, inputs:]
+    return PointStream(inputs, seed).rows(0, count)
+
+
+class PointStream:
+    """Rows of the two sets of `sobol_points` in any order, without keeping them; cheapest in ascending order."""
+
+    def __init__(self, inputs: int, seed: int) -> None:
+        self._inputs = inputs
+        self._generator = qmc.Sobol(d=2 * inputs, scramble=True, rng=np.random.default_rng(seed))
+
+    def rows(self, first: int, count: int) -> tuple[Array, Array]:
+        """Rows ``first`` to ``first + count - 1`` of both sets; count a power of two."""
+        generator = self._generator
+        if first < generator.num_generated:
+            generator.reset()
+        if first > generator.num_generated:
+            generator.fast_forward(first - generator.num_generated)
+        # scrambled points may be exactly 0 or 1 once in 2**30, where a normal quantile is infinite
+        both = np.clip(generator.random(count), 1e-12, 1 - 1e-12)
+        return both[:, :self._inputs], both[:, self._inputs:]
 
 
 def exchanged(first: Array, second: Array) -> Array:

@@ -2,25 +2,19 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
-from typing import Literal, cast
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.special import ndtri
 
-from wetpath.edge.quantities import RATIO, TEMPERATURE_DIFFERENCE, Kind
-from wetpath.edge.units import parse
+from wetpath.edge.spreads import Shape, SpreadRow, change_of, default_spreads
 from wetpath.errors import InputError, UnknownName
 from wetpath.machine.pump_file import PumpFile
 from wetpath.questions.sensitivity.variable import Variable
 
 Array = NDArray[np.float64]
-Shape = Literal["even", "normal", "log-normal"]
 
 #: Share of all values between low and high of a normal or log-normal spread; its quantile is at half the rest.
 BETWEEN = 0.95
@@ -55,38 +49,36 @@ class Spread:
         return nominal * np.expm1(0.5 * (low + high) + 0.5 * (high - low) * deviates)
 
 
-@cache
-def _table() -> Mapping[str, Mapping[str, str]]:
-    text = files("wetpath").joinpath("data", "practice", "spreads.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
-
-
-def factor_range(name: str) -> tuple[float, float]:
-    """Lowest and highest value of a factor of 1 whose row of the table gives its changes in %."""
-    row = _table()[name]
-    return 1.0 + parse(row["low"], RATIO), 1.0 + parse(row["high"], RATIO)
+def shell_loss_spread(pump: PumpFile) -> str:
+    """Row of the table for the shell loss: one measured on the pump has a row of its own."""
+    return "measured_shell_loss" if pump.measured is not None and pump.measured.shell_loss else "shell_loss_factor"
 
 
 def spread_name(variable: Variable, pump: PumpFile) -> str:
     """Row of the table that holds for a variable of this pump: what was measured on it has a row of its own."""
-    if variable.name == "shell_loss_factor" and pump.measured is not None and pump.measured.shell_loss:
-        return "measured_shell_loss"
+    if variable.name == "shell_loss_factor":
+        return shell_loss_spread(pump)
     if variable.name == "resistivity_factor" and pump.containment_shell.resistivity:
         return "certified_resistivity"
     return variable.spread_name
 
 
-def default_spread(variable: Variable, pump: PumpFile) -> Spread:
-    """The spread that comes with the program."""
-    name = spread_name(variable, pump)
-    row = _table()[name]
-    low, high = (_change(row[side], variable) for side in ("low", "high"))
-    return Spread(name, low, high, cast(Shape, row["shape"]), row["source"], row["status"], row["meaning"])
+def default_spread(variable: Variable, pump: PumpFile, rows: Mapping[str, SpreadRow] | None = None) -> Spread:
+    """The spread of the practice, ``rows``, or without it the one that comes with the program."""
+    row = (default_spreads() if rows is None else rows)[spread_name(variable, pump)]
+    low, high = row.changes(variable.nominal)
+    found = Spread(row.name, low, high, row.shape, row.source, row.status, row.meaning)
+    if not low < high and (low, high) != (0.0, 0.0):
+        raise InputError("is not below high", field=f"spreads.{row.name}.low", value=f'"{row.low}"',
+                         do="low is the lower of the two changes")
+    if row.status == "given":
+        _leaves_some(found, variable, f"spreads.{row.name}")
+    return found
 
 
-def spreads_of(variables: Sequence[Variable], pump: PumpFile, given: Mapping[str, str] | None = None
-               ) -> tuple[Spread, ...]:
-    """Spreads of variables: those given as texts like ``"-0.1 bar to 0.1 bar"``, else the defaults.
+def spreads_of(variables: Sequence[Variable], pump: PumpFile, given: Mapping[str, str] | None = None,
+               rows: Mapping[str, SpreadRow] | None = None) -> tuple[Spread, ...]:
+    """Spreads of variables: those given as texts like ``"-0.1 bar to 0.1 bar"``, else those of the practice.
 
     A given spread is even between its ends; ``"0"`` takes the input as exactly known.
     """
@@ -97,11 +89,18 @@ def spreads_of(variables: Sequence[Variable], pump: PumpFile, given: Mapping[str
             raise UnknownName("input", name, known, field="--spread", do=f"take one of {', '.join(known)}")
     found = []
     for variable in variables:
-        spread = given_spread(own[variable.name], variable) if variable.name in own else default_spread(variable, pump)
-        if spread.shape == "log-normal" and min(spread.low, spread.high) <= -variable.nominal:
-            raise InputError("would make it zero or negative", field=f"--spread {variable.name}")
+        spread = (given_spread(own[variable.name], variable) if variable.name in own
+                  else default_spread(variable, pump, rows))
+        if spread.shape == "log-normal":
+            _leaves_some(spread, variable, f"--spread {variable.name}")
         found.append(spread)
     return tuple(found)
+
+
+def _leaves_some(spread: Spread, variable: Variable, field: str) -> None:
+    if min(spread.low, spread.high) <= -variable.nominal:
+        raise InputError(f"would make {variable.title} zero or negative", field=field,
+                         do="give a lowest change that leaves some of it")
 
 
 def given_spread(text: str, variable: Variable) -> Spread:
@@ -112,10 +111,10 @@ def given_spread(text: str, variable: Variable) -> Spread:
         return Spread(variable.name, 0.0, 0.0, "even", "given", "given", "exactly known")
     try:
         if len(parts) == 1:
-            high = _change(parts[0].removeprefix("+/-").removeprefix("±").strip(), variable)
+            high = change_of(parts[0].removeprefix("+/-").removeprefix("±").strip(), variable.kind, variable.nominal)
             low = -high
         elif len(parts) == 2:
-            low, high = (_change(part, variable) for part in parts)
+            low, high = (change_of(part, variable.kind, variable.nominal) for part in parts)
         else:
             raise InputError("is not a spread", value=f'"{text}"')
     except InputError as error:
@@ -128,17 +127,3 @@ def given_spread(text: str, variable: Variable) -> Spread:
     if variable.nominal + low <= 0:
         raise InputError("would make it zero or negative", field=field, value=f'"{text}"')
     return Spread(variable.name, low, high, "even", "given", "given", "as given")
-
-
-def _change(text: str, variable: Variable) -> float:
-    """A change in SI: a share of the value in %, or a difference with its unit."""
-    plain = text.strip()
-    if plain.endswith("%"):
-        if variable.kind == TEMPERATURE_DIFFERENCE:
-            raise InputError("is a share of an absolute temperature", value=f'"{text}"',
-                             do='give a difference, for example "2 K"')
-        return parse(plain, RATIO) * variable.nominal
-    kind: Kind = variable.kind
-    return parse(plain, kind)
-
-

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import weakref
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import binomtest
 
+from wetpath.edge.spreads import SpreadRow
 from wetpath.errors import InputError, Stopped
 from wetpath.physics.published import published
 from wetpath.questions.parts import Cancelled, Progress, Result, Runner, Work, run_here, slices
@@ -24,7 +25,7 @@ from wetpath.questions.sensitivity.worth import (
     model_of_case,
     unsolved_warnings,
 )
-from wetpath.questions.uncertainty.indices import CONFIDENCE, Indices, exchanged, indices_of, sobol_points
+from wetpath.questions.uncertainty.indices import CONFIDENCE, Indices, PointStream, indices_of
 from wetpath.questions.uncertainty.spread import Spread, spreads_of
 from wetpath.rating.check import Check
 from wetpath.rating.pump_model import Inputs, PumpModel
@@ -36,7 +37,7 @@ Array = NDArray[np.float64]
 SAMPLES, FEWEST, MOST = 4096, 128, 1 << 20
 #: Points at most from which the indices are found, of each of the two sets.
 INDEX_POINTS = 512
-#: Points that are solved at once.
+#: Points that are solved at once; a power of two.
 CHUNK = 1024
 #: An input whose total index reaches this is worth measuring.
 WORTH_MEASURING = 0.1
@@ -74,7 +75,7 @@ class CaseUncertainty:
     probabilities: tuple[Probability, ...]
     closed: int                  # points with a liquid solution
     count: int
-    values: Array                # (points, quantities)
+    margins: Array               # (points,) governing margin, NaN without liquid solution; all that is kept of a point
 
 
 @dataclass(frozen=True)
@@ -180,66 +181,139 @@ def uncertainty_of(rating: Rating, *, samples: int = SAMPLES, seed: int = 1, cas
     if not model.liquid.has_vapour_pressure:
         raise InputError(f"of {model.liquid.name} is not known: there is no margin to follow", field="vapour pressure",
                          do="give the liquid a vapour pressure")
-    points = sobol_points(len(names), half, seed)
+    spreads = spreads_of(names, model.pump, given, rating.practice.spreads)
     base = min(half, INDEX_POINTS)
-    together = np.concatenate(points)
-    crossed = exchanged(points[0][:base], points[1][:base]).reshape(-1, len(names))
-    *values, of_crossed = _solved(rating, [*((case, together) for case in range(len(rating.case_names))),
-                                           (chosen, crossed)], given, progress, cancelled, runner)
-    cases = tuple(_case(rating, number, *found) for number, found in enumerate(values))
-    causes, warnings = _causes(rating, chosen, cases[chosen], half, of_crossed[0], base, given, seed)
+    shared = Shared(tuple(asked_case(rating, number) for number in range(len(rating.case_names))), dict(given or {}),
+                    rating.practice.spreads, seed)
+    sums, crossed = _solved(shared, chosen, half, base, len(names), progress, cancelled, runner)
+    cases = tuple(_case(rating, number, shared.cases[number], parts) for number, parts in enumerate(sums))
+    causes, warnings = _causes(rating, chosen, cases[chosen], half, crossed, tuple(zip(names, spreads, strict=True)),
+                               seed)
     return Uncertainty(cases, chosen, causes, 2 * half, seed, base, warnings)
 
 
 @dataclass(frozen=True, eq=False)
+class AskedCase:
+    """One operating case: its model and conditions, the governing margin, and the demands on the vapour margins."""
+
+    model: PumpModel
+    inputs: Inputs
+    governing: int               # index in `QUANTITIES`
+    quantities: tuple[int, ...]  # of the demands
+    limits: tuple[float, ...]
+
+
+@dataclass(frozen=True, eq=False)
 class Shared:
-    """What every part of a study needs: model and conditions of each case, and the spreads given."""
+    """What every part of a study needs: the cases, the spreads given and those of the practice, and the seed."""
 
-    cases: tuple[tuple[PumpModel, Inputs], ...]
+    cases: tuple[AskedCase, ...]
     given: Mapping[str, str]
+    rows: Mapping[str, SpreadRow]
+    seed: int
 
 
-def _solved(rating: Rating, sets: Sequence[tuple[int, Array]], given: Mapping[str, str] | None,
-            progress: Progress | None, cancelled: Cancelled | None, runner: Runner
-            ) -> list[tuple[Array, NDArray[np.bool_]]]:
-    """The quantities at each set of points of a case, and which of them closed."""
-    shared = Shared(tuple(model_of_case(rating, case) for case in range(len(rating.case_names))), dict(given or {}))
-    cut = [(case, points, chunk) for case, points in sets for chunk in slices(len(points), CHUNK)]
-    work = Work("points of the uncertainty", solve_part, shared, [(case, points[chunk]) for case, points, chunk in cut],
-                [chunk.stop - chunk.start for _, _, chunk in cut])
-    done = [part for part in runner(work, progress, cancelled) if part is not None]
-    if len(done) < len(cut):
-        raise Stopped(f"Stopped after {len(done)} of {len(cut)} parts; of some of the points nothing can be told.")
-    results, found = iter(done), []
-    for _, points in sets:
-        parts = list(islice(results, len(slices(len(points), CHUNK))))
-        found.append((np.concatenate([part["values"] for part in parts]),
-                      np.concatenate([part["closed"] for part in parts])))
-    return found
+@dataclass(frozen=True)
+class Part:
+    """Rows of the two sets of points in one case; or those of the first with one input taken from the second."""
+
+    case: int
+    first: int
+    count: int
+    exchanged: int | None = None
 
 
-def solve_part(shared: Shared, part: tuple[int, Array]) -> Result:
-    """The quantities at points of the unit cube, in one case, and which of them closed."""
-    case, points = part
-    model, inputs = shared.cases[case]
-    variables = variables_of(model.pump, inputs)
-    spreads = spreads_of(variables, model.pump, shared.given)
-    sample = sample_of(model.machine, inputs, len(points))
-    for column, (variable, spread) in enumerate(zip(variables, spreads, strict=True)):
-        variable.move(sample, spread.changes(points[:, column], variable.nominal))
-    found = evaluate(model, sample)
-    return {"values": found.worst, "closed": found.closed}
+class _Ready:
+    """What the parts of a study have in common, made once in each process: the inputs of a case, and the points."""
+
+    def __init__(self, shared: Shared) -> None:
+        self._shared = weakref.proxy(shared)
+        self._moves: dict[int, tuple[tuple[Variable, Spread], ...]] = {}
+        self._streams: dict[int, PointStream] = {}
+
+    def moves(self, case: int) -> tuple[tuple[Variable, Spread], ...]:
+        """Inputs of a case with their spreads."""
+        if case not in self._moves:
+            asked = self._shared.cases[case]
+            variables = variables_of(asked.model.pump, asked.inputs)
+            self._moves[case] = tuple(zip(variables, spreads_of(
+                variables, asked.model.pump, self._shared.given, self._shared.rows), strict=True))
+        return self._moves[case]
+
+    def points(self, part: Part) -> Array:
+        """Points of a part in the unit cube."""
+        inputs = len(self.moves(part.case))
+        if inputs not in self._streams:
+            self._streams[inputs] = PointStream(inputs, self._shared.seed)
+        first, second = self._streams[inputs].rows(part.first, part.count)
+        if part.exchanged is None:
+            return np.concatenate((first, second))
+        points = first.copy()
+        points[:, part.exchanged] = second[:, part.exchanged]
+        return points
 
 
-def _case(rating: Rating, case: int, values: Array, closed: NDArray[np.bool_]) -> CaseUncertainty:
+_READY: weakref.WeakKeyDictionary[Shared, _Ready] = weakref.WeakKeyDictionary()
+
+
+def asked_case(rating: Rating, case: int) -> AskedCase:
+    """What a study asks of one case of a rating."""
     model, inputs = model_of_case(rating, case)
-    governing = governing_margin(rating, case)
-    low, median, high = _quantiles(values[:, governing])
-    now = evaluate(model, sample_of(model.machine, inputs, 1)).worst[0, governing]
-    check = check_of(rating, governing)
+    demands = _demands(rating, case)
+    return AskedCase(model, inputs, governing_margin(rating, case), tuple(quantity for quantity, _ in demands),
+                     tuple(float(check.limit[case]) for _, check in demands))
+
+
+def _demands(rating: Rating, case: int) -> list[tuple[int, Check]]:
+    found = ((quantity, check_of(rating, quantity)) for quantity in VAPOUR_MARGINS)
+    return [(quantity, check) for quantity, check in found
+            if check is not None and check.applies[case] and not np.isnan(check.actual[case])]
+
+
+def _solved(shared: Shared, chosen: int, half: int, base: int, inputs: int, progress: Progress | None,
+            cancelled: Cancelled | None, runner: Runner) -> tuple[list[list[Result]], Array]:
+    """Sums over the points of each case, part by part, and the governing margin at the exchanged points."""
+    together = slices(half, max(1, CHUNK // 2))
+    parts = [Part(case, rows.start, rows.stop - rows.start) for case in range(len(shared.cases)) for rows in together]
+    plain = len(parts)
+    parts += [Part(chosen, rows.start, rows.stop - rows.start, column) for column in range(inputs)
+              for rows in slices(base, CHUNK)]
+    work = Work("points of the uncertainty", solve_part, shared, parts,
+                [part.count * (2 if part.exchanged is None else 1) for part in parts])
+    done = [result for result in runner(work, progress, cancelled) if result is not None]
+    if len(done) < len(parts):
+        raise Stopped(f"Stopped after {len(done)} of {len(parts)} parts; of some of the points nothing can be told.")
+    sums = [done[first:first + len(together)] for first in range(0, plain, len(together))]
+    return sums, np.concatenate([result["margins"] for result in done[plain:]]).reshape(inputs, base)
+
+
+def solve_part(shared: Shared, part: Part) -> Result:
+    """The governing margin at the points of a part, and in how many of them each demand, and all, hold."""
+    asked = shared.cases[part.case]
+    if shared not in _READY:
+        _READY[shared] = _Ready(shared)
+    ready = _READY[shared]
+    points = ready.points(part)
+    sample = sample_of(asked.model.machine, asked.inputs, len(points))
+    for column, (variable, spread) in enumerate(ready.moves(part.case)):
+        variable.move(sample, spread.changes(points[:, column], variable.nominal))
+    found = evaluate(asked.model, sample)
+    worst = found.worst
+    holds = worst[:, list(asked.quantities)] >= np.array(asked.limits)
+    return {"margins": worst[:, asked.governing], "closed": np.array(found.closed.sum()), "holds": holds.sum(axis=0),
+            "all": np.array(holds.all(axis=1).sum())}
+
+
+def _case(rating: Rating, case: int, asked: AskedCase, parts: Sequence[Result]) -> CaseUncertainty:
+    halves = [np.split(part["margins"], 2) for part in parts]
+    margins = np.concatenate([first for first, _ in halves] + [second for _, second in halves])
+    low, median, high = _quantiles(margins)
+    now = evaluate(asked.model, sample_of(asked.model.machine, asked.inputs, 1)).worst[0, asked.governing]
+    check = check_of(rating, asked.governing)
     return CaseUncertainty(
-        rating.case_names[case], governing, float(now), float(check.limit[case]) if check else np.nan, low, median,
-        high, _probabilities(rating, case, values), int(closed.sum()), closed.size, values)
+        rating.case_names[case], asked.governing, float(now), float(check.limit[case]) if check else np.nan, low,
+        median, high, _probabilities(rating, case, parts, margins.size), sum(int(part["closed"]) for part in parts),
+        margins.size, margins)
 
 
 def _quantiles(values: Array) -> tuple[float, float, float]:
@@ -251,34 +325,25 @@ def _quantiles(values: Array) -> tuple[float, float, float]:
     return low, median, high
 
 
-def _probabilities(rating: Rating, case: int, values: Array) -> tuple[Probability, ...]:
-    demands: list[tuple[int, Check]] = []
-    for quantity in VAPOUR_MARGINS:
-        check = check_of(rating, quantity)
-        if check is not None and check.applies[case] and not np.isnan(check.actual[case]):
-            demands.append((quantity, check))
-    found, together = [], np.ones(len(values), bool)
-    for quantity, check in demands:
-        holds = values[:, quantity] >= check.limit[case]
-        together &= holds
-        found.append(_probability(check.name, check.title, float(check.limit[case]), holds))
-    if demands:
-        found.append(_probability("all", "all of them together", np.nan, together))
-    return tuple(found)
+def _probabilities(rating: Rating, case: int, parts: Sequence[Result], count: int) -> tuple[Probability, ...]:
+    demands = _demands(rating, case)
+    if not demands:
+        return ()
+    holds = np.sum([part["holds"] for part in parts], axis=0)
+    found = [_probability(check.name, check.title, float(check.limit[case]), int(own), count)
+             for (_, check), own in zip(demands, holds, strict=True)]
+    return (*found, _probability("all", "all of them together", np.nan, sum(int(part["all"]) for part in parts), count))
 
 
-def _probability(name: str, title: str, limit: float, holds: NDArray[np.bool_]) -> Probability:
-    count = int(holds.sum())
-    return Probability(name, title, limit, count, holds.size, *probability_interval(count, holds.size))
+def _probability(name: str, title: str, limit: float, holds: int, count: int) -> Probability:
+    return Probability(name, title, limit, holds, count, *probability_interval(holds, count))
 
 
-def _causes(rating: Rating, case: int, own: CaseUncertainty, half: int, crossed: Array, base: int,
-            given: Mapping[str, str] | None, seed: int) -> tuple[tuple[Cause, ...], tuple[str, ...]]:
+def _causes(rating: Rating, case: int, own: CaseUncertainty, half: int, crossed: Array,
+            inputs_of: Sequence[tuple[Variable, Spread]], seed: int) -> tuple[tuple[Cause, ...], tuple[str, ...]]:
     model, inputs = model_of_case(rating, case)
-    variables = variables_of(model.pump, inputs)
-    spreads = spreads_of(variables, model.pump, given)
-    results = [own.values[:base, own.governing], own.values[half:half + base, own.governing],
-               crossed[:, own.governing]]
+    base = crossed.shape[1]
+    results = [own.margins[:base], own.margins[half:half + base], crossed.ravel()]
     as_rated = evaluate(model, sample_of(model.machine, inputs, 1))
     warnings = [*unsolved_warnings(rating), *film_warnings(model, inputs, as_rated)]
     together = np.concatenate(results)
@@ -289,9 +354,9 @@ def _causes(rating: Rating, case: int, own: CaseUncertainty, half: int, crossed:
         warnings.append(f"{lost} of {together.size} points have no liquid solution; for the causes they count as the "
                         "worst point that has one")
     filled = [np.where(np.isnan(some), np.nanmin(together), some) for some in results]
-    indices = indices_of(filled[0], filled[1], filled[2].reshape(len(variables), base), seed)
+    indices = indices_of(filled[0], filled[1], filled[2].reshape(crossed.shape), seed)
     causes = [_cause(number, variable, spread, indices)
-              for number, (variable, spread) in enumerate(zip(variables, spreads, strict=True))]
+              for number, (variable, spread) in enumerate(inputs_of)]
     return tuple(sorted(causes, key=lambda one: -one.total)), tuple(warnings)
 
 

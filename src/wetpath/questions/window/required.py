@@ -13,7 +13,7 @@ from wetpath.circulation.laws import LENGTH, LOSS
 from wetpath.circulation.solve import MachineArrays
 from wetpath.edge.practice import Practice
 from wetpath.physics.pump.npsh import npsh_available, suction_pressure_needed
-from wetpath.questions.uncertainty.spread import factor_range
+from wetpath.questions.uncertainty.spread import shell_loss_spread
 from wetpath.questions.window.basis import CHUNK, Basis, Cancelled, Progress
 from wetpath.rating.machine_arrays import machine_arrays
 from wetpath.rating.missing import FURTHEST_PRESSURE, PRESSURE_RESOLUTION, distance, least_change
@@ -44,19 +44,16 @@ class Spread:
         return f"feed hole loss {feed}, shell loss {shell}, heat transfer at the wall times {self.film:g}"
 
 
-def band_ends() -> tuple[Spread, Spread]:
-    """Better and worse end of the band, from the spreads of the uncertainty question.
+def band_ends(basis: Basis) -> tuple[Spread, Spread]:
+    """Better and worse end of the band, from the spreads of the practice, as the uncertainty question takes them.
 
     Each of the three factors stands at that end of its 95 % range which lowers, or raises, the required pressure. Where
     the three act about linearly, the band of all at their ends is at least as wide as their joint 95 % range, the root
-    of the sum of the squares.
+    of the sum of the squares. A shell loss measured on the pump has a spread of its own.
     """
-    feed, shell, film = (factor_range(name) for name in (
-        "hole_loss_factor", "shell_loss_factor", "wall_heat_transfer_factor"))
+    rows, of_shell = basis.situation.practice.spreads, shell_loss_spread(basis.situation.pump)
+    feed, shell, film = (rows[name].factors for name in ("hole_loss_factor", of_shell, "wall_heat_transfer_factor"))
     return Spread(feed[0], shell[0], film[1]), Spread(feed[1], shell[1], film[0])
-
-
-BETTER, WORSE = band_ends()
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,13 +126,14 @@ def required_at(basis: Basis, flow: Array, temperature: Array, *, progress: Prog
     """
     count = flow.size
     columns = [np.full(count, np.nan) for _ in range(7)]
+    band = band_ends(basis)
     governing, vapour = np.full(count, -1), np.asarray(basis.liquid.vapour_pressure(temperature))
     for first in range(0, count if basis.liquid.has_vapour_pressure else 0, CHUNK):
         if cancelled is not None and cancelled():
             break
         chunk = np.arange(first, min(first + CHUNK, count))
         inputs = basis.inputs(flow[chunk], temperature[chunk], vapour[chunk])
-        ends = [least_pressure(basis, inputs, spread) for spread in (Spread(), BETTER, WORSE)]
+        ends = [least_pressure(basis, inputs, spread) for spread in (Spread(), *band)]
         beside, governing[chunk] = _beside(basis, inputs, ends[0])
         for column, values in zip(columns, [*ends, *beside], strict=True):
             column[chunk] = values

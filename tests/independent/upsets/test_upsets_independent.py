@@ -1,0 +1,72 @@
+"""The pump in time against another integrator, against the steady solve, and against the study of the coupling."""
+
+from functools import partial
+
+import numpy as np
+import pytest
+from scipy.integrate import solve_ivp
+
+import wetpath as wp
+from wetpath.circulation import annulus_cells as ring
+from wetpath.circulation import solve
+from wetpath.upsets import Upset, simulate
+from wetpath.upsets import right_side as rhs
+from wetpath.upsets.knots import Factors
+from wetpath.upsets.simulate import _rates, beginning, follow, prepare
+
+
+@pytest.fixture(scope="module")
+def butane():
+    return wp.rate(wp.demo_enquiry("butane_reflux"), pump=wp.demo_pump("medium"))
+
+
+def test_same_course_with_an_implicit_runge_kutta_method(butane):
+    """Radau IIA against LSODA through boiling and loss of the liquid; both at 1e-7 or tighter."""
+    course, knots, liquid = prepare(butane, [Upset("suction pressure decay")], 0, 150.0, Factors())
+    times = np.array([0.0, 50.0, 90.0, 100.0, 120.0, 150.0])
+    ours = follow(course, knots, liquid, times)
+    assert np.isinf(ours.slips_at)
+    change = partial(_rates, table=knots.table, times=knots.time, constants=knots.constants, arrays=liquid.arrays,
+                     slipping=False)
+    other = solve_ivp(change, (0.0, 150.0), beginning(course, knots), method="Radau", t_eval=times, rtol=1e-7,
+                      atol=1e-7, max_step=1.0)
+    np.testing.assert_allclose(ours.states[:, :rhs.OUTER], other.y.T[:, :rhs.OUTER], rtol=2e-5)
+    np.testing.assert_allclose(ours.states[:, rhs.VAPOUR], other.y.T[:, rhs.VAPOUR], atol=1e-4)
+
+
+@pytest.mark.parametrize(("upset", "change"), [
+    (Upset("hot slug", values={"rise": 2.0, "fall": 0.0}), {"temperature": lambda inputs: inputs.temperature + 2.0}),
+    (Upset("below minimum flow", values={"share": 0.7}), {"flow": lambda inputs: 0.7 * inputs.flow})])
+def test_end_of_an_upset_is_the_steady_state_there(upset, change, butane):
+    """Long after a mild change the wall and the liquid are where the steady solve of the changed case puts them.
+
+    What is left is that the lumped heat capacities and the contact of wall and liquid are those of the rated state.
+    """
+    line = simulate(butane, [upset], duration=3600.0)
+    inputs = butane.inputs
+    changed = inputs.changed(**{name: make(inputs) for name, make in change.items()})
+    solved = butane.situation.models[0].solve(changed)
+    wall = solved.solution.states.cells[0, ring.CELL_WALL].mean()
+    rated = butane.situation.cells[0, ring.CELL_WALL].mean()
+    moved = line.shell_wall[-1].mean() - line.shell_wall[0].mean()
+    assert moved == pytest.approx(wall - rated, abs=0.1 + 0.1 * abs(wall - rated))
+    assert line.torque[-1] == pytest.approx(solved.solution.states.scalars[0, solve.TORQUE], rel=0.01)
+
+
+def test_drifting_speed_is_that_of_the_study_of_the_coupling(butane):
+    """The pump out of step settles where the currents in its sheath carry it; the study finds it as a root."""
+    course, knots, liquid = prepare(butane, [Upset("magnets pulled out", start=0.0)], 0, 900.0, Factors())
+    knots.table[:, rhs.SUCTION_P] += 20e5      # no vapour, which would unload the pump
+    states = follow(course, knots, liquid, np.linspace(0.0, 900.0, 901)).states
+    c = knots.constants
+    ours = states[-1, rhs.SPIN] * c[rhs.RATED_SPEED]
+
+    def surplus(speed: float) -> float:
+        load = knots.table[-1, rhs.TORQUE] * (speed / c[rhs.RATED_SPEED]) ** 2
+        return c[rhs.SHEATH] * (c[rhs.RATED_SPEED] - speed) - c[rhs.EDDY_DRAG] * speed - load
+
+    low, high = 0.0, float(c[rhs.RATED_SPEED])
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if surplus(middle) > 0 else (low, middle)
+    assert ours == pytest.approx(low, rel=0.05)
