@@ -1,10 +1,15 @@
-"""The ``against`` fixture: one row of the validation table for every check against the outside world."""
+"""The ``against`` fixture, one row of the validation table for every check against the outside; a real PostgreSQL."""
 
 from __future__ import annotations
 
 import json
+import os
+import pwd
+import shutil
+import subprocess
+import tempfile
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -53,6 +58,73 @@ def against(request: pytest.FixtureRequest) -> Callable[..., None]:
         assert agrees, f"{quantity}: ours {ours!r}, {source} gives {expected!r} {unit}, allowed difference {room!r}"
 
     return check
+
+
+def _programs() -> Path | None:
+    found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
+    named = shutil.which("initdb")
+    return found[-1].parent if found else Path(named).parent if named else None
+
+
+@pytest.fixture(scope="session")
+def cluster() -> Iterator[str]:
+    """Address of a throw-away PostgreSQL on a socket in a folder of its own."""
+    programs = _programs()
+    if programs is None:
+        pytest.skip("no initdb here: PostgreSQL is not installed")
+    as_user: list[str] = []
+    folder = Path(tempfile.mkdtemp(prefix="wp-pg-"))
+    if os.getuid() == 0:
+        try:
+            account = pwd.getpwnam("postgres")
+        except KeyError:
+            pytest.skip("PostgreSQL does not run as root, and there is no user postgres")
+        os.chown(folder, account.pw_uid, account.pw_gid)
+        as_user = ["runuser", "-u", "postgres", "--"]
+    data = folder / "data"
+
+    def run(*command: str) -> None:
+        subprocess.run([*as_user, *command], check=True, cwd=folder, stdout=subprocess.DEVNULL, timeout=120)
+
+    run(str(programs / "initdb"), "-D", str(data), "-U", "postgres", "-A", "trust", "--no-sync", "-E", "UTF8",
+        "--locale=C")
+    run(str(programs / "pg_ctl"), "-D", str(data), "-w", "-l", str(folder / "log"), "-o",
+        f"-c listen_addresses='' -c unix_socket_directories='{folder}' -c fsync=off", "start")
+    try:
+        yield f"postgresql+psycopg://postgres@/postgres?host={folder}"
+    finally:
+        run(str(programs / "pg_ctl"), "-D", str(data), "-w", "-m", "immediate", "stop")
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture
+def postgresql_url(cluster: str) -> str:
+    """Address of an empty database."""
+    from sqlalchemy import create_engine, text
+
+    engine = create_engine(cluster, isolation_level="AUTOCOMMIT")
+    with engine.connect() as connection:
+        connection.execute(text("SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
+                                "WHERE datname = 'postgres' AND pid <> pg_backend_pid()"))
+        connection.execute(text("DROP SCHEMA public CASCADE"))
+        connection.execute(text("CREATE SCHEMA public"))
+    engine.dispose()
+    return cluster
+
+
+@pytest.fixture(scope="session")
+def new_database(cluster: str) -> Callable[[str], str]:
+    """Make a database of its own under a name, for what lives longer than a test; tells its address."""
+    from sqlalchemy import create_engine, make_url, text
+
+    def made(name: str) -> str:
+        engine = create_engine(cluster, isolation_level="AUTOCOMMIT")
+        with engine.connect() as connection:
+            connection.execute(text(f'CREATE DATABASE "{name}"'))
+        engine.dispose()
+        return make_url(cluster).set(database=name).render_as_string()
+
+    return made
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:

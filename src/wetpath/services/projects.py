@@ -8,9 +8,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from wetpath.errors import FileProblems, Problem
+from wetpath.errors import FileProblems, InputError, Problem
 from wetpath.services.demo import demo_folder
-from wetpath.services.desk import Papers, papers_of_file
+from wetpath.services.desk import Papers, papers_of_file, rate_papers
 from wetpath.services.project_files import files_of_folder, import_files
 from wetpath.services.record import Record
 from wetpath.store.accounts import (
@@ -18,24 +18,26 @@ from wetpath.store.accounts import (
     Role,
     User,
     add_user,
+    any_account,
     close_account,
     local_user,
     log_in,
     log_out,
+    require,
     session_user,
     set_password,
     set_role,
     tidy_sessions,
     users,
 )
-from wetpath.store.differences import ABSENT, Change, differences
+from wetpath.store.differences import ABSENT, Change, FieldChange, differences, told
 from wetpath.store.documents import tables_of
 from wetpath.store.drafts import Draft, draft, drafts, drop_draft, keep_draft
 from wetpath.store.edits import applied, with_fields
 from wetpath.store.errors import DatabaseError, LoginRefused, NotAllowed, NotKnown, TooManyAttempts
 from wetpath.store.merging import Clash, Merge, merge
 from wetpath.store.opening import Store, data_folder, open_store
-from wetpath.store.ratings import Issue, KeptRating, issue, issues, keep_rating, rating, ratings
+from wetpath.store.ratings import Issue, KeptRating, issue, issues, keep_rating, next_letter, rating, ratings
 from wetpath.store.revisions import (
     Conflict,
     DocumentEntry,
@@ -52,16 +54,18 @@ from wetpath.store.revisions import (
     save,
     undo,
 )
+from wetpath.store.tokens import Token, add_token, drop_token, token_user, tokens
 
 #: What faces use of the store; they do not import it themselves.
 __all__ = [
-    "Clash", "Conflict", "DatabaseError", "DocumentEntry", "Draft", "Issue", "KeptPapers", "KeptRating", "Login",
-    "LoginRefused", "Merge", "NotAllowed", "NotKnown", "Project", "Revision", "Role", "Saved", "Store",
-    "TooManyAttempts", "User", "add_user", "close_account", "create_project", "data_folder", "documents", "draft",
-    "drafts", "drop_draft", "history", "issue", "issues", "keep_draft", "keep_record", "kept_papers", "local_user",
-    "log_in", "log_out", "merge", "open_projects", "open_store", "projects", "rating", "ratings", "restore", "retire",
-    "revision", "save", "save_papers", "session_user", "set_password", "set_role", "tidy_sessions", "undo", "users",
-    "with_fields",
+    "Clash", "Conflict", "DatabaseError", "DocumentEntry", "Draft", "FieldChange", "Issue", "KeptPapers", "KeptRating",
+    "Login", "LoginRefused", "Merge", "NotAllowed", "NotKnown", "Project", "Revision", "Role", "Saved", "Store",
+    "Token", "TooManyAttempts", "User", "add_token", "add_user", "any_account", "changes_between", "close_account",
+    "create_project", "data_folder", "documents", "draft", "drafts", "drop_draft", "drop_token", "history", "issue",
+    "issue_record", "issues", "keep_draft", "keep_record", "kept_papers", "local_user", "log_in", "log_out", "merge",
+    "next_letter", "open_projects", "open_store", "project_of", "projects", "rate_and_keep", "rating", "ratings",
+    "restore", "retire", "revision", "save", "save_papers", "session_user", "set_password", "set_role", "tidy_sessions",
+    "token_user", "tokens", "undo", "users", "with_fields",
 ]
 
 DEMO_PROJECT = "Demo, invented"
@@ -91,6 +95,24 @@ def open_projects(url: str | None = None) -> Store:
         import_files(store, local_user(store), DEMO_PROJECT, files_of_folder(demo_folder()).contents,
                      reason="comes with the program")
     return store
+
+
+def project_of(store: Store, number: int) -> Project:
+    """The project that has a number; raise `NotKnown` when none has."""
+    for one in projects(store):
+        if one.id == number:
+            return one
+    raise NotKnown("is not a project here", field="project", value=str(number), do="look at the list of projects")
+
+
+def differing(before: str | None, after: str) -> tuple[FieldChange, ...]:
+    """What differs between two texts of a document, by fields."""
+    return told(before, after)
+
+
+def changes_between(store: Store, project: str, path: str, before: int, after: int) -> tuple[FieldChange, ...]:
+    """What differs between two revisions of a document, by fields; none when they are the same."""
+    return told(revision(store, project, path, before).content, revision(store, project, path, after).content)
 
 
 def kept_papers(store: Store, project: str, enquiry: str, *, pump: str | None = None) -> KeptPapers:
@@ -164,6 +186,35 @@ def keep_record(store: Store, user: User, kept: KeptPapers, record: Record) -> K
     """Keep the record of a rating of papers that are saved as they were rated."""
     return keep_rating(store, user, kept.project, kept.revisions["enquiry"].path, record.model_dump_json(),
                        kept.made_from)
+
+
+def rate_and_keep(store: Store, user: User, project: str, enquiry: str, *, pump: str | None = None) -> KeptRating:
+    """Rate the newest revision of an enquiry of a project with all it names, and keep the rating."""
+    require(user, "engineer", "keep a rating")
+    kept = kept_papers(store, project, enquiry, pump=pump)
+    return keep_record(store, user, kept, rate_papers(kept.papers).record)
+
+
+def issue_record(store: Store, user: User, kept: KeptPapers, record: Record, *, letter: str, reason: str,
+                 files: Mapping[str, bytes]) -> Issue:
+    """Keep the record of a rating of saved papers and issue it under a letter with its files.
+
+    Raises
+    ------
+    NotAllowed
+        The role of the user is not that of an approver.
+    InputError
+        Somebody saved a newer revision or issued under that letter in between.
+    """
+    require(user, "approver", "issue a rating")
+    for one in kept.revisions.values():
+        newest = revision(store, kept.project, one.path)
+        if newest.number != one.number:
+            raise InputError(f"is revision {newest.number} by now; the rating is of revision {one.number}",
+                             field=one.path, do="open the enquiry anew and look at the rating before it is issued")
+    rated = keep_record(store, user, kept, record)
+    return issue(store, user, kept.project, kept.revisions["enquiry"].path, rated.id, reason=reason, files=files,
+                 letter=letter)
 
 
 def _beside(path: str, named: str) -> str:

@@ -12,7 +12,7 @@ from typing import Literal, get_args
 
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
-from sqlalchemy import ColumnElement, delete, select
+from sqlalchemy import ColumnElement, delete, or_, select, update
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
@@ -27,8 +27,15 @@ ROLES: tuple[Role, ...] = get_args(Role)      # each may do what those before it
 
 #: After so many failed logins of one name, or from one address, within the time, no further one is tried.
 FAILURES_OF_NAME, FAILURES_OF_ADDRESS, FAILURE_TIME = 5, 30, timedelta(minutes=15)
-SESSION_TIME = timedelta(hours=12)
-SHORTEST_PASSWORD, LONGEST_PASSWORD = 12, 1000
+#: A session ends so long after it began, and after so long without anything done in it.
+SESSION_TIME, IDLE_TIME = timedelta(hours=12), timedelta(hours=1)
+#: The last use of a session is written down again after so long.
+SEEN_STEP = timedelta(minutes=1)
+#: NIST SP 800-63B-4, 3.1.1.2: 15 characters where the password is all that is asked for; no rules of composition, and
+#: no words that are to be expected, as the name of the user or of the service.
+SHORTEST_PASSWORD, LONGEST_PASSWORD = 15, 1000
+EXPECTED_WORDS = ("wetpath", "password", "passphrase")
+FEWEST_DIFFERENT, SHORTEST_EXPECTED = 5, 3
 LOCAL_KEY = "\x1flocal"      # no name that can be typed
 
 
@@ -80,14 +87,14 @@ def local_user(store: Store) -> User:
             return _insert(store, UserRow(name=name, key=LOCAL_KEY, role="approver", open=True, created=now()))
         except IntegrityError:                        # another process was first
             return local_user(store)
-    return _user(row)
+    return user_of(row)
 
 
 def add_user(store: Store, name: str, password: str, role: Role = "engineer") -> User:
     """Open an account; names that differ only in capitals are the same."""
     plain = _checked_name(name)
-    row = UserRow(name=plain, key=_key(plain), role=_checked_role(role), password_hash=_hashed(password), open=True,
-                  created=now())
+    row = UserRow(name=plain, key=_key(plain), role=_checked_role(role), password_hash=_hashed(plain, password),
+                  open=True, created=now())
     try:
         return _insert(store, row)
     except IntegrityError:
@@ -98,14 +105,14 @@ def users(store: Store) -> tuple[User, ...]:
     """All accounts by name, without the local user."""
     with store.reading() as session:
         rows = session.scalars(select(UserRow).where(UserRow.key != LOCAL_KEY).order_by(UserRow.key))
-        return tuple(map(_user, rows))
+        return tuple(map(user_of, rows))
 
 
 def set_password(store: Store, name: str, password: str) -> None:
     """Give a user another password; all sessions of the user end."""
-    hashed = _hashed(password)
+    hashed = _hashed(name, password)
     with store.writing() as session:
-        row = _row(session, name)
+        row = user_named(session, name)
         row.password_hash = hashed
         session.execute(delete(SessionRow).where(SessionRow.user_id == row.id))
 
@@ -113,19 +120,19 @@ def set_password(store: Store, name: str, password: str) -> None:
 def set_role(store: Store, name: str, role: Role) -> User:
     """Give a user another role, from the next use on."""
     with store.writing() as session:
-        row = _row(session, name)
+        row = user_named(session, name)
         row.role = _checked_role(role)
-        return _user(row)
+        return user_of(row)
 
 
 def close_account(store: Store, name: str, *, open_again: bool = False) -> User:
     """Close an account, whose sessions end, or open it again; what the user saved stays."""
     with store.writing() as session:
-        row = _row(session, name)
+        row = user_named(session, name)
         row.open = open_again
         if not open_again:
             session.execute(delete(SessionRow).where(SessionRow.user_id == row.id))
-        return _user(row)
+        return user_of(row)
 
 
 def log_in(store: Store, name: str, password: str, *, address: str = "", lasting: timedelta = SESSION_TIME) -> Login:
@@ -156,19 +163,38 @@ def log_in(store: Store, name: str, password: str, *, address: str = "", lasting
             raise LoginRefused("is refused: the account was changed just now", field="login", do="try again")
         if _hasher().check_needs_rehash(hashed or ""):
             kept.password_hash = _hasher().hash(password)
-        session.add(SessionRow(token_sha256=sha256_of(token), user_id=row.id, created=moment, expires=expires))
-        return Login(_user(kept), token, expires)
+        session.add(SessionRow(token_sha256=sha256_of(token), user_id=row.id, created=moment, seen=moment,
+                               expires=expires))
+        return Login(user_of(kept), token, expires)
 
 
-def session_user(store: Store, token: str) -> User | None:
-    """Return the user of a session; None when there is none, it has ended, or the account is closed."""
+def any_account(store: Store) -> bool:
+    """Whether there is an account with which somebody can log in."""
+    with store.reading() as session:
+        return session.scalar(select(UserRow.id).where(UserRow.open, UserRow.password_hash.is_not(None)).limit(1)) \
+            is not None
+
+
+def session_user(store: Store, token: str, *, active: bool = True) -> User | None:
+    """Return the user of a session; None when there is none, it has ended, or the account is closed.
+
+    Parameters
+    ----------
+    active : bool
+        Whether this is a use of the session, from which the time without any counts anew.
+    """
+    moment = now()
     with store.reading() as session:
         found = session.execute(
             select(UserRow, SessionRow).join(SessionRow, SessionRow.user_id == UserRow.id)
             .where(SessionRow.token_sha256 == sha256_of(token))).first()
-    if found is None or not found[0].open or found[1].expires <= now():
+    if found is None or not found[0].open or found[1].expires <= moment or found[1].seen + IDLE_TIME <= moment:
         return None
-    return _user(found[0])
+    if active and found[1].seen + SEEN_STEP <= moment:
+        with store.writing() as session:
+            session.execute(update(SessionRow).where(SessionRow.token_sha256 == found[1].token_sha256)
+                            .values(seen=moment))
+    return user_of(found[0])
 
 
 def log_out(store: Store, token: str) -> None:
@@ -180,10 +206,9 @@ def log_out(store: Store, token: str) -> None:
 def tidy_sessions(store: Store) -> None:
     """Forget sessions that have ended, and logins that no longer count."""
     with store.writing() as session:
-        session.execute(delete(SessionRow).where(SessionRow.expires <= now()))
+        session.execute(delete(SessionRow).where(or_(SessionRow.expires <= now(),
+                                                     SessionRow.seen <= now() - IDLE_TIME)))
         session.execute(delete(AttemptRow).where(AttemptRow.at <= now() - FAILURE_TIME))
-
-
 
 
 def _admitted(session: Session, key: str, address: str, moment: datetime) -> int:
@@ -215,10 +240,17 @@ def _no_hash() -> str:
     return _hasher().hash(secrets.token_urlsafe(16))
 
 
-def _hashed(password: str) -> str:
+def _hashed(name: str, password: str) -> str:
     if not SHORTEST_PASSWORD <= len(password) <= LONGEST_PASSWORD:
         raise InputError(f"has {len(password)} characters; allowed: {SHORTEST_PASSWORD} to {LONGEST_PASSWORD}",
                          field="password", do="choose several words")
+    plain = _key(password)
+    for expected in (_key(name), *EXPECTED_WORDS):
+        plain = plain.replace(expected, "") if len(expected) >= SHORTEST_EXPECTED else plain
+    if len(set(plain)) < FEWEST_DIFFERENT:
+        raise InputError("is one that others try first", field="password",
+                         why="little is left of it without repetitions, the name of the user and words to be expected",
+                         do="choose several words that have nothing to do with each other")
     return _hasher().hash(_one_form(password))
 
 
@@ -254,7 +286,8 @@ def _checked_role(role: str) -> str:
     return role
 
 
-def _row(session: Session, name: str) -> UserRow:
+def user_named(session: Session, name: str) -> UserRow:
+    """The row of a user; raise `NotKnown` when there is none of that name."""
     row = session.scalar(select(UserRow).where(UserRow.key == _key(name), UserRow.key != LOCAL_KEY))
     if row is None:
         raise NotKnown("has no account", field="name", value=f'"{name}"')
@@ -265,8 +298,9 @@ def _insert(store: Store, row: UserRow) -> User:
     with store.writing() as session:
         session.add(row)
         session.flush()
-        return _user(row)
+        return user_of(row)
 
 
-def _user(row: UserRow) -> User:
+def user_of(row: UserRow) -> User:
+    """A row as the user it stands for."""
     return User(row.id, row.name, row.role, row.open)  # type: ignore[arg-type]

@@ -114,7 +114,7 @@ def rating(store: Store, number: int) -> KeptRating:
 
 
 def issue(store: Store, user: User, project: str, enquiry: str, rating_id: int, *, reason: str = "",
-          files: Mapping[str, bytes] | None = None) -> Issue:
+          files: Mapping[str, bytes] | None = None, letter: str = "") -> Issue:
     """Issue a rating under the next letter of its enquiry; an issue stays as it is.
 
     Parameters
@@ -125,6 +125,8 @@ def issue(store: Store, user: User, project: str, enquiry: str, rating_id: int, 
         What the issue is for, as "for approval".
     files : mapping of str to bytes, optional
         What goes out with it by name, as the data sheet.
+    letter : str, optional
+        The letter that stands in the files; when it is not the next one any more, nothing is issued.
     """
     require(user, "approver", "issue a rating")
     for name in files or {}:
@@ -136,6 +138,9 @@ def issue(store: Store, user: User, project: str, enquiry: str, rating_id: int, 
         if kept is None or kept.document_id != document.id:
             raise NotKnown(f"is not a rating of {enquiry}", field="rating", value=str(rating_id))
         number = (session.scalar(select(func.max(IssueRow.number)).where(IssueRow.document_id == document.id)) or 0) + 1
+        if letter and letter != letter_of(number):
+            raise InputError("was given to an issue of somebody else in between", field="letter", value=f'"{letter}"',
+                             do="look at that issue, then issue again")
         row = IssueRow(document_id=document.id, number=number, rating_id=rating_id, author_id=user.id, at=now(),
                        reason=reason)
         session.add(row)
@@ -153,6 +158,14 @@ def issues(store: Store, project: str, enquiry: str) -> tuple[Issue, ...]:
         rows = session.execute(select(IssueRow, UserRow.name).join(UserRow, UserRow.id == IssueRow.author_id)
                                .where(IssueRow.document_id == document.id).order_by(IssueRow.number.desc()))
         return tuple(_issue(session, row, author, document.path) for row, author in rows.all())
+
+
+def next_letter(store: Store, project: str, enquiry: str) -> str:
+    """The letter that the next issue of an enquiry gets."""
+    with store.reading() as session:
+        document = document_row(session, project, enquiry)
+        return letter_of((session.scalar(select(func.max(IssueRow.number))
+                                         .where(IssueRow.document_id == document.id)) or 0) + 1)
 
 
 def letter_of(number: int) -> str:
@@ -173,7 +186,7 @@ def _checked_record(record: str) -> None:
         told: Any = json.loads(record)
     except ValueError:
         told = None
-    if not isinstance(told, dict) or not str(told.get("format", "")).startswith("rating/") or "\x00" in record:
+    if not isinstance(told, dict) or not str(told.get("wetpath", "")).startswith("rating/") or "\x00" in record:
         raise InputError("is not the record of a rating", field="record")
 
 

@@ -105,6 +105,20 @@ class SessionRow(Base):
     token_sha256: Mapped[str] = mapped_column(String(64), primary_key=True)
     user_id: Mapped[int] = mapped_column(ForeignKey("account.id"), index=True)
     created: Mapped[datetime]
+    seen: Mapped[datetime]
+    expires: Mapped[datetime]
+
+
+class TokenRow(Base):
+    """A token with which a program asks in the name of a user; only its hash is kept."""
+
+    __tablename__ = "access_token"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    token_sha256: Mapped[str] = mapped_column(String(64), unique=True)
+    user_id: Mapped[int] = mapped_column(ForeignKey("account.id"), index=True)
+    purpose: Mapped[str] = mapped_column(Name())
+    created: Mapped[datetime]
     expires: Mapped[datetime]
 
 

@@ -11,14 +11,18 @@ from fastapi.testclient import TestClient
 from wetpath.faces.api.routes import LONGEST_BODY, PREFIX, install
 from wetpath.services.demo import enquiry_path, pump_path
 from wetpath.services.desk import papers_of_file, rate_papers
+from wetpath.services.projects import open_store
 
 
 @pytest.fixture(scope="module")
-def client() -> Iterator[TestClient]:
+def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
+    """The questions need no database; one kind of it is enough."""
+    store = open_store(f"sqlite:///{tmp_path_factory.mktemp('api')}/wetpath.sqlite")
     app = FastAPI()
-    install(app)
+    install(app, store)
     with TestClient(app) as found:
         yield found
+    store.close()
 
 
 @pytest.fixture(scope="module")

@@ -148,7 +148,7 @@ def test_a_hash_with_older_parameters_is_renewed(store: Store, ada: User) -> Non
 
 
 @pytest.mark.parametrize(("name", "password", "role", "said"), [
-    ("Bob", "short", "engineer", "password has 5 characters; allowed: 12 to 1000\n  do:  choose several words"),
+    ("Bob", "short", "engineer", "password has 5 characters; allowed: 15 to 1000\n  do:  choose several words"),
     ("  ", PASSWORD, "engineer", 'name = "  " is not a name of a user\n  do:  give 1 to 100 characters'),
     ("ADA ex", PASSWORD, "engineer", 'name = "ADA ex" has an account already\n  do:  choose another name'),
     ("Bob", PASSWORD, "king", 'role = "king" is not a role\n  do:  give one of: reader, engineer, approver')])

@@ -33,7 +33,7 @@ from wetpath.store.revisions import (
 
 PATH = "enquiries/reflux.toml"
 FLOW, HEAD = 'cases["A normal"].flow', 'cases["A normal"].head'
-RECORD = '{"format": "rating/1"}'
+RECORD = '{"wetpath": "rating/1"}'
 
 
 def saved(outcome: Saved | Conflict) -> Saved:
@@ -258,7 +258,7 @@ def test_issues_go_by_letters_and_stay(store: Store, engineer: User, works: str,
     assert first.made_from["enquiry"].sha256 == hashlib.sha256(text_1.encode()).hexdigest()
     sent = issue(store, engineer, works, PATH, first.id, reason="for approval", files={"sheet.pdf": b"%PDF\x00\xff"})
     save(store, engineer, works, PATH, with_fields(text_1, {FLOW: "60 m3/h"}), based_on=1)
-    second = keep_rating(store, engineer, works, PATH, '{"format": "rating/1", "a": 1}', {"enquiry": (PATH, 2)})
+    second = keep_rating(store, engineer, works, PATH, '{"wetpath": "rating/1", "a": 1}', {"enquiry": (PATH, 2)})
     issue(store, engineer, works, PATH, second.id)
     later, earlier = issues(store, works, PATH)
     assert (later.letter, earlier.letter) == ("B", "A")
@@ -289,7 +289,7 @@ def test_a_record_that_was_tampered_with_is_told(store: Store, engineer: User, w
         rating(store, kept.id)
 
 
-@pytest.mark.parametrize("record", ["", "[]", "{", '{"format": "window/1"}'])
+@pytest.mark.parametrize("record", ["", "[]", "{", '{"wetpath": "window/1"}'])
 def test_only_records_of_ratings_are_kept(store: Store, engineer: User, works: str, record: str) -> None:
     with pytest.raises(InputError, match="is not the record of a rating"):
         keep_rating(store, engineer, works, PATH, record, {"enquiry": (PATH, 1)})

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -84,6 +84,29 @@ class Refused(BaseModel):
     title: str
     status: int
     problems: tuple[ProblemTold, ...] = ()
+
+
+def described(words: str, model: type[Refused] = Refused) -> dict[str, Any]:
+    """The description of a refusal, with the schema of its body."""
+    schema = model.model_json_schema()
+    parts = schema.pop("$defs", {})
+    return {"description": words, "content": {"application/problem+json": {"schema": _whole(schema, parts)}}}
+
+
+def _whole(schema: Any, parts: dict[str, Any]) -> Any:
+    """A schema with its parts in their places: its references would lead nowhere inside a larger description."""
+    if isinstance(schema, dict):
+        if "$ref" in schema:
+            return _whole(parts[schema["$ref"].rpartition("/")[2]], parts)
+        return {key: _whole(value, parts) for key, value in schema.items()}
+    return [_whole(one, parts) for one in schema] if isinstance(schema, list) else schema
+
+
+REFUSALS: dict[int | str, dict[str, Any]] = {
+    400: described("The body is not JSON."), 411: described("The length of the body is not given."),
+    413: described("The request is too long."),
+    422: described("Something is wrong with the input; each problem is told at its field."),
+    503: described("Too many questions at once; ask again later.")}
 
 
 def refusal(error: InputError) -> Refused:

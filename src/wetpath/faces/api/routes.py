@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-import threading
-from collections.abc import Awaitable, Callable, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Awaitable, Callable, Mapping
 from typing import Any
 
-from fastapi import APIRouter, FastAPI, HTTPException, Query, Request
+from fastapi import APIRouter, FastAPI, Query, Request
 from fastapi.exception_handlers import http_exception_handler
 from fastapi.exceptions import RequestValidationError
+from fastapi.openapi.utils import get_openapi
 from fastapi.responses import JSONResponse, Response
 from starlette.exceptions import HTTPException as HttpError
+from starlette.routing import Match, Route
 
 from wetpath import __version__
 from wetpath.edge.files import loads_any
 from wetpath.errors import DataError, InputError, WetpathError
+from wetpath.faces.api import projects
+from wetpath.faces.api.limits import LONGEST_BODY, LONGEST_ZIP, PREFIX, ZIP_TYPE, turn
 from wetpath.faces.api.messages import (
+    REFUSALS,
     CheckAsked,
     Checked,
     ProblemTold,
@@ -28,40 +31,15 @@ from wetpath.faces.api.messages import (
 )
 from wetpath.services.desk import Papers, rate_papers, service_of_papers
 from wetpath.services.liquids import LiquidTold, liquid_told
+from wetpath.services.projects import NotAllowed, NotKnown, Store
 from wetpath.services.record import Record
 from wetpath.services.selection import select_from_texts
 from wetpath.services.selection_record import SelectionRecord, record_of_selection
 from wetpath.services.window import asked_of, record_of_window, window_of
 from wetpath.services.window_record import WindowRecord
 
-PREFIX = "/api/v1"
-#: Longest body of a request [bytes]; longer ones are refused unread.
-LONGEST_BODY = 4_000_000
-#: Questions worked on at once; more wait for their turn.
-AT_ONCE = 2
-#: Longest wait for a turn [s].
-PATIENCE = 30.0
-_turns = threading.BoundedSemaphore(AT_ONCE)
-
-REFUSALS: dict[int | str, dict[str, Any]] = {
-    status: {"description": words, "content": {"application/problem+json": {"schema": Refused.model_json_schema()}}}
-    for status, words in (
-        (400, "The body is not JSON."), (411, "The length of the body is not given."),
-        (413, "The request is too long."),
-        (422, "Something is wrong with the input; each problem is told at its field."),
-        (503, "Too many questions at once; ask again later."))}
-
 router = APIRouter(prefix=PREFIX, responses=REFUSALS)
-
-
-@contextmanager
-def _turn() -> Iterator[None]:
-    if not _turns.acquire(timeout=PATIENCE):
-        raise HTTPException(503, "too many questions at once")
-    try:
-        yield
-    finally:
-        _turns.release()
+ROUTERS = (router, projects.router)
 
 
 @router.get("/version", tags=["program"])
@@ -70,17 +48,24 @@ def version() -> dict[str, str]:
     return {"wetpath": __version__}
 
 
+@router.get("/openapi.json", include_in_schema=False)
+def description() -> dict[str, Any]:
+    """Describe the interface for programs (OpenAPI)."""
+    return get_openapi(title="wetpath", version=__version__,
+                       routes=[route for one in ROUTERS for route in one.routes])
+
+
 @router.post("/rate", tags=["questions"])
 def rate(asked: RateAsked) -> Record:
     """Rate a pump for an enquiry, every operating case and every check."""
-    with _turn():
+    with turn():
         return rate_papers(Papers(asked.enquiry, asked.pump, asked.practice)).record
 
 
 @router.post("/window", tags=["questions"])
 def window(asked: WindowAsked) -> WindowRecord:
     """Work out where every check holds over flow and temperature, and the suction pressure the wetted path needs."""
-    with _turn():
+    with turn():
         service = service_of_papers(Papers(asked.enquiry, asked.pump, asked.practice))
         wanted = asked_of(service.enquiry, case=asked.case, grid=asked.grid, flow=asked.flow,
                           temperature=asked.temperature, suction_pressure=asked.suction_pressure,
@@ -91,7 +76,7 @@ def window(asked: WindowAsked) -> WindowRecord:
 @router.post("/select", tags=["questions"])
 def select(asked: SelectAsked) -> SelectionRecord:
     """Select pumps out of a catalogue, the best first, and say why the others fell out."""
-    with _turn():
+    with turn():
         found = select_from_texts(Papers(asked.enquiry, "", asked.practice), asked.catalogue, weights=asked.weights,
                                   most=asked.most)
         return record_of_selection(found)
@@ -107,17 +92,28 @@ def check(asked: CheckAsked) -> Checked:
 @router.get("/liquids", tags=["liquids"])
 def liquid(name: str = Query(min_length=1, max_length=100, description="name or CAS number")) -> LiquidTold:
     """Tell the properties of a pure liquid over temperature, their sources and limits."""
-    with _turn():
+    with turn():
         return liquid_told(name)
 
 
-def install(app: FastAPI) -> None:
+def install(app: FastAPI, store: Store) -> None:
     """Put the interface into a server, with the limits on sizes and the words of errors."""
-    app.include_router(router)
+    app.state.store = store
+    for one in ROUTERS:
+        app.include_router(one)
 
     @app.exception_handler(InputError)
     async def wrong_input(request: Request, error: InputError) -> Response:
         return _told(refusal(error))
+
+    @app.exception_handler(NotKnown)
+    async def not_known(request: Request, error: NotKnown) -> Response:
+        return _told(refusal(error).model_copy(update={"type": "urn:wetpath:unknown", "title": "There is none.",
+                                                       "status": 404}))
+
+    @app.exception_handler(NotAllowed)
+    async def not_allowed(request: Request, error: NotAllowed) -> Response:
+        return _told(Refused(type="urn:wetpath:role", title=str(error), status=403))
 
     @app.exception_handler(WetpathError)
     async def refused(request: Request, error: WetpathError) -> Response:
@@ -138,7 +134,7 @@ def install(app: FastAPI) -> None:
         if not request.url.path.startswith(PREFIX):
             return await http_exception_handler(request, error)
         refused = Refused(type="urn:wetpath:request", title=str(error.detail), status=error.status_code)
-        return _told(refused, error.headers)
+        return _told(refused, {"Allow": _methods(request)} if error.status_code == 405 else error.headers)
 
     @app.middleware("http")
     async def sizes(request: Request, go_on: Callable[[Request], Awaitable[Response]]) -> Response:
@@ -147,12 +143,23 @@ def install(app: FastAPI) -> None:
             if request.method in ("POST", "PUT", "PATCH") and not length.isdigit():
                 return _told(Refused(type="urn:wetpath:length", title="The length of the body must be given.",
                                      status=411))
-            if length.isdigit() and int(length) > LONGEST_BODY:
+            zipped = request.headers.get("content-type", "").partition(";")[0].strip().lower() == ZIP_TYPE
+            longest = LONGEST_ZIP if zipped else LONGEST_BODY
+            if length.isdigit() and int(length) > longest:
                 return _told(Refused(type="urn:wetpath:length", status=413,
-                                     title=f"The request is longer than {LONGEST_BODY} bytes."))
+                                     title=f"The request is longer than {longest} bytes."))
         return await go_on(request)
 
 
 def _told(refused: Refused, headers: Mapping[str, str] | None = None) -> Response:
     return JSONResponse(refused.model_dump(), status_code=refused.status, headers=headers,
                         media_type="application/problem+json")
+
+
+def _methods(request: Request) -> str:
+    """All methods that the address of a request answers."""
+    found: set[str] = set()
+    for route in (route for one in ROUTERS for route in one.routes):
+        if isinstance(route, Route) and route.matches(request.scope)[0] is not Match.NONE:
+            found |= route.methods or set()
+    return ", ".join(sorted(found))

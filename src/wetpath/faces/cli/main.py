@@ -10,6 +10,7 @@ from typing import Annotated, NoReturn
 
 import typer
 
+from wetpath.faces.cli.accounts import account_app
 from wetpath.faces.cli.database import database_app
 
 CAUTION = ("An aid for a competent engineer, who answers for the selection. Local codes, the maker and licensed "
@@ -21,6 +22,7 @@ app = typer.Typer(name="wetpath", add_completion=False, no_args_is_help=True, ri
                        f"through the internal circulation. {CAUTION}")
 
 app.add_typer(database_app, name="database")
+app.add_typer(account_app, name="account")
 
 
 class Units(StrEnum):
@@ -330,7 +332,11 @@ def report(
     approved_by: Annotated[str, typer.Option("--approved-by", help="Who approves; a draft without it.")] = "",
     revision: Annotated[str, typer.Option("--revision", help="Letter of the revision.")] = "A",
     date: Annotated[str, typer.Option("--date", help="Date of the report, 2026-05-04; today without it.")] = "",
-    short: Annotated[bool, typer.Option("--short", help="Leave out operating window and remedies.")] = False,
+    short: Annotated[bool, typer.Option("--short", help="Leave out window, remedies and uncertainty.")] = False,
+    samples: Annotated[int, typer.Option(
+        "--samples", help="Points of the uncertainty for each case; 0 leaves it out.")] = 256,
+    pressure_unit: Annotated[str, typer.Option(
+        "--pressure-unit", help="bar, kPa, MPa or psi; that of the set of units without it.")] = "",
     units: UnitsOption = Units.METRIC,
 ) -> None:
     """Write the report of a rating as PDF, workbook or data file. Exit codes as of `rate`."""
@@ -338,7 +344,8 @@ def report(
     from wetpath.faces.report.write import write_report
 
     holds = write_report(enquiry, output, pump=pump, practice=practice, previous=previous, approved_by=approved_by,
-                         revision=revision, date=date, us=units is Units.US, short=short, announce=announce)
+                         revision=revision, date=date, us=units is Units.US, pressure_unit=pressure_unit, short=short,
+                         samples=samples, announce=announce)
     typer.echo(f"{output} is written.")
     raise typer.Exit(0 if holds else 1)
 
@@ -362,20 +369,32 @@ def lifecycle(
 
 @app.command()
 def serve(
-    host: Annotated[str, typer.Option("--host", help="Address to listen at; this machine only.")] = "127.0.0.1",
+    host: Annotated[str, typer.Option(
+        "--host", help="Address to listen at; one that other machines reach needs accounts.")] = "127.0.0.1",
     port: Annotated[int, typer.Option("--port", min=1, max=65535, help="Port to listen at.")] = 8765,
     show: Annotated[bool, typer.Option(help="Open a browser.")] = True,
     database: Annotated[str | None, typer.Option(
         "--database", metavar="URL", help="sqlite:///FILE or postgresql://USER@HOST/NAME; without it a file of this "
                                           "user.")] = None,
+    address: Annotated[str, typer.Option(
+        "--address", metavar="URL", help="Where users find it, as https://pumps.example.org, when a proxy stands "
+                                         "before it.")] = "",
+    proxy: Annotated[str, typer.Option(
+        "--proxy", metavar="IP", help="Address from which that proxy asks.")] = "127.0.0.1",
+    certificate: Annotated[Path | None, typer.Option(
+        "--certificate", metavar="FILE", help="Certificate for TLS without a proxy, PEM.")] = None,
+    key: Annotated[Path | None, typer.Option("--key", metavar="FILE", help="Its private key, PEM.")] = None,
 ) -> None:
-    """Serve the web application and the HTTP interface on this machine, until stopped with Ctrl C."""
+    """Serve the web application and the HTTP interface, until stopped with Ctrl C.
+
+    Without accounts it serves the one user of this machine, to this machine only. With accounts, everybody logs in.
+    """
     from wetpath.services.projects import data_folder
 
     os.environ.setdefault("NICEGUI_STORAGE_PATH", str(data_folder() / "pages"))      # read when the web is loaded
     from wetpath.faces.web.app import serve as start
 
-    start(host, port, show=show, database=database)
+    start(host, port, address=address, proxy=proxy, certificate=certificate, key=key, show=show, database=database)
 
 
 @app.callback(invoke_without_command=True)
