@@ -126,7 +126,7 @@ def test_a_number_stays_with_its_unit(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_figures_of_lives_and_plain_numbers() -> None:
     figures = Figures.of(us=False)
-    assert figures.text(1653295 * 3600.0, q.LIFE) == "1650000\u2009h"
+    assert figures.text(1653295 * 3600.0, q.LIFE) == "1.65 million\u2009h"
     assert figures.column([1653295 * 3600.0, 20000 * 3600.0], q.LIFE) == ["1.65 million", "20000"]
     assert [figures.text(one, q.NUMBER) for one in (1.2234, 12.345, 185.4)] == ["1.22", "12.3", "185"]
     assert figures.row("margin", np.array([0.5, 12.25]), q.TEMPERATURE_DIFFERENCE, decimals=2) == (

@@ -16,6 +16,7 @@ from wetpath.services.record import Record
 from wetpath.services.standing import Standing
 
 WIDTH, HEIGHT = 720.0, 470.0
+RADIUS = 8.5      # of the circle of an operating case
 STYLE = (f".wp-curves text{{font-family:{CONDENSED};fill:var(--ink);font-size:12.5px}}"
          ".wp-curves .soft{fill:var(--soft);font-size:11.5px}.wp-curves .bold{font-weight:600}")
 
@@ -45,15 +46,7 @@ def curves_drawing(record: Record, table: CurveTable, figures: Figures, *, ident
                                      opacity=0.7))
         drawn.append(polyline([(axes.x(x), axes.y(y)) for x, y in known], stroke="var(--ink)", stroke_width=2))
         if name == "head":
-            for one in record.cases:
-                point = one.operating_point
-                x, y = (float(_shown([value], kind_, figures)[0]) for value, kind_ in (
-                    (point.flow_m3_per_s, q.VOLUME_FLOW), (point.head_m, q.HEAD)))
-                inside = axes.y_range[0] <= y <= axes.y_range[1] and x <= axes.x_range[1]
-                if inside:
-                    drawn.append(element("circle", cx=axes.x(x), cy=axes.y(y), r=8.5, fill="var(--paper)",
-                                         stroke=colour(Standing.AMPLE), stroke_width=1.8))
-                    drawn.append(text(axes.x(x), axes.y(y) + 4, one.name[:1], text_anchor="middle", class_="bold"))
+            drawn += _cases(record, axes, figures)
             asked = case.operating_point.head_asked_m
             if asked is not None:
                 y = axes.y(float(_shown([asked], q.HEAD, figures)[0]))
@@ -64,6 +57,32 @@ def curves_drawing(record: Record, table: CurveTable, figures: Figures, *, ident
     return document("".join(drawn), width=WIDTH, height=HEIGHT, class_="wp-curves", identity=identity,
                     title=f"Curves at the conditions of case {table.case}",
                     description="Head, shaft power and NPSH3 over flow; the numbers stand in the table.")
+
+
+def _cases(record: Record, axes: Axes, figures: Figures) -> list[str]:
+    """Lettered circles of the operating cases; those that lie on each other share one circle."""
+    places: list[tuple[float, float, str]] = []
+    for one in record.cases:
+        point = one.operating_point
+        x, y = (_shown([value], kind, figures)[0] for value, kind in (
+            (point.flow_m3_per_s, q.VOLUME_FLOW), (point.head_m, q.HEAD)))
+        if not (axes.y_range[0] <= y <= axes.y_range[1] and x <= axes.x_range[1]):
+            continue
+        at = axes.x(x), axes.y(y)
+        near = next((number for number, (left, top, _) in enumerate(places)
+                     if (left - at[0]) ** 2 + (top - at[1]) ** 2 < RADIUS**2), None)
+        if near is None:
+            places.append((*at, one.name[:1]))
+        else:
+            left, top, names = places[near]
+            places[near] = left, top, f"{names} {one.name[:1]}"
+    drawn = []
+    for left, top, names in places:
+        half = RADIUS + 3.5 * (len(names) - 1)
+        drawn.append(element("rect", x=left - half, y=top - RADIUS, width=2 * half, height=2 * RADIUS, rx=RADIUS,
+                             fill="var(--paper)", stroke=colour(Standing.AMPLE), stroke_width=1.8))
+        drawn.append(text(left, top + 4, names, text_anchor="middle", class_="bold"))
+    return drawn
 
 
 def _shown(values: Sequence[float | None], kind: Kind, figures: Figures) -> list[float]:

@@ -37,6 +37,9 @@ class Figures:
         chosen = find_unit(unit, kind) if unit else self.units.unit(kind)
         fixed = decimals if decimals is not None else None if digits or kind == LIFE else _decimals(chosen)
         shown = (value - chosen.offset) / chosen.factor
+        if kind == LIFE and abs(shown) >= MILLION and not digits and decimals is None:
+            text = f"{number_text(shown / MILLION, None)} million"      # many years are not known to the hour
+            return f"+{text}" if sign and value > 0 else text
         if kind == NUMBER and fixed is None and not digits:
             fixed = 0 if abs(shown) >= 100 else 1 if abs(shown) >= 10 else 2
         text = number_text(shown, fixed, digits or 3)
@@ -48,9 +51,8 @@ class Figures:
         values = list(values)
         chosen = find_unit(unit, kind) if unit else self.units.unit(kind)
         decimals = _decimals(chosen) if decimals is None else decimals
-        if kind == LIFE:        # a rating life of many years is not known to the hour
-            return [f"{number_text(value / chosen.factor / MILLION, None)} million" if value >= MILLION * chosen.factor
-                    else self.number(value, kind, unit=unit) for value in values]
+        if kind == LIFE:
+            return [self.number(value, kind, unit=unit) for value in values]
         if decimals is None:
             largest = max((abs(value - chosen.offset) / chosen.factor for value in values if not math.isnan(value)),
                           default=0.0)

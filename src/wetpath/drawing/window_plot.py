@@ -68,6 +68,7 @@ def window_figure(window: Window, figures: Figures) -> Figure:
     figure.supxlabel(f"wetpath {__version__} · an aid for a competent engineer; the maker's data go before", x=0.012,
                      ha="left", fontsize=7.5, color=SOFT)
     figure.draw_without_rendering()      # places the panels, so that words can be laid along lines
+    figure.set_layout_engine("none")     # they stay where they are
     draw.name_bounds(chart)
     return figure
 
@@ -92,7 +93,7 @@ class _Panels:
         chart = self.window.map
         share = np.where(np.isinf(chart.points.share) | np.isnan(chart.points.share), 1.0, chart.points.share)
         least = np.clip(share.min(axis=0).reshape(chart.shape), -1.0, 1.0)
-        least = np.where(chart.rated, np.where(chart.holds, np.maximum(least, 0.0), np.minimum(least, -1e-6)), np.nan)
+        least = np.where(chart.rated, np.where(chart.holds, np.maximum(least, 1e-6), np.minimum(least, -1e-6)), np.nan)
         governing = np.clip(np.where(chart.holds, np.nan_to_num(chart.governing_share, nan=0.0), 0.0), 0.0, 1e3)
         # the tint goes on under the bound, which lies between two points of the grid
         governing = np.where(chart.holds, governing, maximum_filter(governing, size=3))

@@ -97,6 +97,8 @@ class Situation:
 
     def per_liquid(self, evaluate: Callable[[Liquid, Selection], ArrayLike]) -> Array:
         """What a function of a liquid and the cases that pump it gives, put together in the order of the cases."""
+        if len(self.models) == 1:
+            return np.asarray(evaluate(self.liquid, np.arange(self.model_of.size)))
         return per_group(self.model_of, lambda group, chosen: evaluate(self.models[group].liquid, chosen))
 
     @property

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import html
 import io
+import math
 import re
 from pathlib import Path
+from types import SimpleNamespace
+from typing import cast
 
 import openpyxl
 import pypdf
@@ -14,7 +18,13 @@ from wetpath.drawing.checks import check_values
 from wetpath.drawing.figures import Figures
 from wetpath.edge import quantities as q
 from wetpath.errors import InputError
-from wetpath.faces.report.write import report_bytes, write_report
+from wetpath.faces.report.content import Approval
+from wetpath.faces.report.coupling_sheet import coupling_case, coupling_study_of
+from wetpath.faces.report.uncertainty_sheet import uncertainty_study_of
+from wetpath.faces.report.write import figures_of, report_bytes, write_report
+from wetpath.faces.web.run_parts import cases_html, checks_html
+from wetpath.faces.web.session import Session
+from wetpath.questions.sensitivity.evaluate import QUANTITIES
 from wetpath.rating.rate import Rating
 from wetpath.services.demo import enquiry_path
 from wetpath.services.rating import load_service
@@ -79,6 +89,24 @@ def test_numbers_agree_to_the_last_digit_shown(rating: Rating, pdf: bytes, workb
         assert re.sub(r"\s", "", actual) in re.sub(r"\s", "", told)      # a cell may be set in two lines
 
 
+def test_the_web_shows_the_numbers_of_the_report(rating: Rating, pdf: bytes) -> None:
+    record, figures = record_of(rating), Figures.of(False)
+    page = cast(Session, SimpleNamespace(record=record, figures=figures, beside=None, case_record=record.cases[0],
+                                         case=0, station="", us=False))
+    shown = re.sub(r"<[^>]+>", " ", cases_html(page) + checks_html(page))
+    plain, told = (re.sub(r"\s", "", words) for words in (html.unescape(shown), words_of(pdf)))
+    for check in record.checks:
+        worst = next(one for one in check.cases if one.case == check.worst_case)
+        for value in check_values(check, worst, figures):
+            assert re.sub(r"\s", "", value) in plain
+            assert re.sub(r"\s", "", value) in told
+    for case in record.cases:
+        point = case.operating_point
+        for value, kind in ((point.head_m, q.HEAD), (point.suction_pressure_pa, q.PRESSURE)):
+            assert figures.number(value, kind) in plain
+            assert figures.number(value, kind) in told
+
+
 def test_margins_of_the_workbook_are_formulas_that_give_the_margin(workbook: bytes) -> None:
     book = openpyxl.load_workbook(io.BytesIO(workbook))
     sheet = next(one for one in book if one.title.startswith("Pressure and temperature"))
@@ -115,8 +143,79 @@ def test_us_units(rating: Rating) -> None:
     assert "psi a" in words_of(report_bytes(rating, ".pdf", date=DATE, us=True, short=True))
 
 
+def test_pressures_in_kilopascal(rating: Rating) -> None:
+    told = words_of(report_bytes(rating, ".pdf", date=DATE, pressure_unit="kPa", short=True))
+    record = record_of(rating)
+    figures = figures_of(False, "kPa")
+    assert "kPa a" in told
+    assert "bar a" not in told.partition("Warnings and limits crossed")[0]
+    for station in record.cases[0].trace:
+        assert figures.number(station.pressure_pa, q.PRESSURE) in told
+
+
+def test_an_approved_report_tells_the_day_of_the_approval(rating: Rating) -> None:
+    told = words_of(report_bytes(rating, ".pdf", date=DATE, short=True,
+                                 approval=Approval("the responsible engineer", "B", "2026-05-02")))
+    assert "Approved by the responsible engineer on 2026-05-02" in told
+    assert "DRAFT" not in told
+    assert "Revision B" in told
+
+
+def test_the_coupling_sheet_stands_where_the_rating_stands(rating: Rating, pdf: bytes, workbook: bytes) -> None:
+    record, figures = record_of(rating), Figures.of(False)
+    case = coupling_case(record)
+    study = coupling_study_of(rating, record)
+    assert study.point.pull_out == pytest.approx(case.coupling.pull_out_torque_n_m, rel=1e-6)
+    angle = math.degrees(study.point.angle)
+    assert angle == pytest.approx(case.coupling.load_angle_electrical_deg, rel=1e-3)
+    told = words_of(pdf)
+    assert "Magnetic coupling and containment shell" in told
+    assert f"Pull-out {figures.text(study.point.pull_out, q.TORQUE)}".replace("\u2009", " ") in told
+    book = openpyxl.load_workbook(io.BytesIO(workbook), data_only=True)
+    sheet = next(one for one in book if one.title.startswith("Magnetic coupling"))
+    shown = [cell.value for row in sheet.iter_rows() for cell in row if isinstance(cell.value, (int, float))]
+    assert any(abs(case.coupling.torque_n_m - one) < 1e-6 for one in shown)
+    assert len(sheet._charts) == 1
+
+
+def test_uncertainty_and_window_are_in_the_whole_report_and_can_be_left_out(rating: Rating) -> None:
+    book = openpyxl.load_workbook(io.BytesIO(report_bytes(rating, ".xlsx", date=DATE, samples=128)), data_only=True)
+    assert {"Uncertainty", "Operating window"} <= set(book.sheetnames)
+    study = uncertainty_study_of(rating, 128)
+    assert study is not None
+    cells = [str(cell.value) for row in book["Uncertainty"].iter_rows() for cell in row if cell.value is not None]
+    for one in study.cases:
+        assert Figures.of(False).text(one.median, QUANTITIES[one.governing].kind) in cells
+    without = openpyxl.load_workbook(io.BytesIO(report_bytes(rating, ".xlsx", date=DATE, samples=0)))
+    assert "Uncertainty" not in without.sheetnames
+
+
+def test_every_drawing_of_the_pdf_has_words_for_those_who_do_not_see_it(pdf: bytes) -> None:
+    reader = pypdf.PdfReader(io.BytesIO(pdf))
+    figures, kinds = [], set()
+
+    def walk(node: object) -> None:
+        found = node.get_object() if hasattr(node, "get_object") else node
+        if isinstance(found, list):
+            for one in found:
+                walk(one)
+        elif isinstance(found, dict):
+            kinds.add(str(found.get("/S", "")))
+            if found.get("/S") == "/Figure":
+                figures.append(found.get("/Alt"))
+            if "/K" in found:
+                walk(found["/K"])
+
+    walk(reader.trailer["/Root"]["/StructTreeRoot"])
+    assert len(figures) == 5      # rule, curves, torque, section, trace
+    assert all(figures)
+    assert {"/H1", "/H2", "/Table", "/TH", "/TD"} <= kinds
+
+
 def test_wrong_wishes_are_told(tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"ending that is not known"):
         write_report(enquiry_path("butane_reflux"), tmp_path / "report.docx")
+    with pytest.raises(InputError, match=r"is not a unit of pressure of a report"):
+        write_report(enquiry_path("butane_reflux"), tmp_path / "report.pdf", pressure_unit="torr")
     with pytest.raises(InputError, match=r"is not a date"):
         write_report(enquiry_path("butane_reflux"), tmp_path / "report.pdf", date="yesterday")

@@ -16,12 +16,20 @@ from wetpath.drawing.trace import trace_drawing
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
 from wetpath.edge.units import convert
+from wetpath.faces.report.cells import cell_of, decimals_of
+from wetpath.faces.report.coupling_sheet import CouplingSheet
 from wetpath.faces.report.parts import Cell, Chart, Part, Picture, Report, Sheet, Table, Words
 from wetpath.faces.report.texts import Texts, texts
+from wetpath.faces.report.uncertainty_sheet import UncertaintySheet
+from wetpath.faces.report.window_sheet import WindowSheet
+from wetpath.questions.coupling_study.study import CouplingStudy
 from wetpath.questions.remedies.study import Remedies
+from wetpath.questions.uncertainty.study import Uncertainty
+from wetpath.questions.window.study import Window
 from wetpath.rating.data_sheet import DataSheet, data_sheet
 from wetpath.rating.rate import Rating
 from wetpath.rating.sheet.cells import Block, Line
+from wetpath.services.cautions import cautions_of
 from wetpath.services.record import CheckCaseRecord, Record
 from wetpath.services.standing import Standing
 
@@ -30,10 +38,11 @@ _BASIS = {"given": "g", "computed": "c", "table": "t", "practice": "p"}
 
 @dataclass(frozen=True)
 class Approval:
-    """Who approved the report, and the letter of its revision."""
+    """Who approved the report, when, and the letter of its revision; without a day that of the report."""
 
     who: str = ""
     letter: str = "A"
+    day: str = ""
 
 
 @dataclass(frozen=True)
@@ -43,8 +52,11 @@ class Material:
     rating: Rating
     record: Record
     remedies: Remedies | None = None
+    window: Window | None = None
     window_svg: str = ""
     previous: DataSheet | None = None
+    coupling: CouplingStudy | None = None
+    uncertainty: Uncertainty | None = None
 
 
 DRAFT = Approval()
@@ -61,25 +73,31 @@ class _Builder:
         self.rating, self.record, self.material = material.rating, material.record, material
         self.figures, self.date, self.approval, self.say = figures, date, approval, say
         self.sheet = data_sheet(material.rating)
-        self.before = _cells_by_key(material.previous)
+        self.before = _cells_by_key(material.previous, figures)
 
     def report(self) -> Report:
         """All sheets in order."""
         record, say = self.record, self.say
-        sheets = [self.first(), *self.data_sheet(), self.curves(), self.profiles(), self.checks()]
-        if self.material.window_svg:
-            sheets.append(Sheet("window", say("window"), (
-                Picture("", self.material.window_svg, say("window")),)))
+        sheets = [self.first(), *self.data_sheet(), self.curves(), self.section(), self.profiles(),
+                  self.checks()]
+        if self.material.coupling is not None:
+            sheets.insert(-3, CouplingSheet(self.material.coupling, record, self.figures, say).sheet())
+        if self.material.window is not None:
+            sheets += WindowSheet(self.material.window, self.material.window_svg, self.figures, say).sheets()
+        if self.material.uncertainty is not None:
+            sheets.append(UncertaintySheet(self.material.uncertainty, self.figures, say).sheet())
         sheets += [self.tests(), self.notes(), self.provenance()]
-        strip = (f"{say('report')} · {say('revision', letter=self.approval.letter)}", record.title, record.pump,
+        strip = (f"{say('report')} · {say('revision', letter=self.approval.letter)}",
                  f"wetpath {record.program_version}", self.date, f"hash {_hash(record)}")
+        approved = "" if not self.approval.who else say("approved", who=self.approval.who,
+                                                        date=self.approval.day or self.date)
         level = Standing.HOLDS if record.verdict.holds else Standing.SHORT
         return Report(
             title=record.title, subtitle=f"{record.pump} · {record.liquids[0].name}", headline=record.verdict.headline,
             standing=level.value, sentence=_sentence(record.verdict.sentence), date=self.date,
             draft=not self.approval.who, strip=strip, sheets=tuple(sheets),
             words={key: say(key) for key in ("draft", "draft_note", "page", "language")}
-            | {"approved": say("approved", who=self.approval.who, date=self.date) if self.approval.who else ""})
+            | {"approved": approved})
 
     def first(self) -> Sheet:
         """The verdict, what governs and what is missing, the operating cases."""
@@ -87,7 +105,8 @@ class _Builder:
         check = next(one for one in record.checks if one.name == record.verdict.check)
         worst = next(one for one in check.cases if one.case == record.verdict.case)
         actual, limit, margin = check_values(check, worst, figures)
-        governs = [f"{check.title}, case {worst.case}: {actual}, {limit} asked, margin {margin}. {check.meaning}."]
+        title = f"{check.title[:1].upper()}{check.title[1:]}"
+        governs = [f"{title}, case {worst.case}: {actual}, {limit} asked, margin {margin}. {_sentence(check.meaning)}"]
         if worst.where:
             governs.append(f"At: {worst.where}.")
         if not record.verdict.holds:
@@ -204,16 +223,22 @@ class _Builder:
             Picture("", drawing, title, "82%"), Words("", (self.say("curves_note"),), soft=True),
             Table("", columns, rows)), Chart(title, 0, (1,), columns[0][0], columns[1][0]))
 
+    def section(self) -> Sheet:
+        """The section drawing of the governing case, across the paper."""
+        case = next(one for one in self.record.cases if one.name == self.record.verdict.case)
+        drawing = fixed(section_drawing(self.record, case, self.figures, identity="section-report"), LIGHT)
+        return Sheet("section", self.say("section"), (
+            Picture(self.say("section_of", case=case.name), drawing, case.outcome_words),), wide=True)
+
     def profiles(self) -> Sheet:
-        """Section and trace of the governing case, and the stations of every case."""
+        """Trace of the governing case, and the stations of every case."""
         governing = self.record.verdict.case
         parts: list[Part] = []
         for number, case in enumerate(sorted(self.record.cases, key=lambda one: one.name != governing)):
             if case.name == governing:
-                drawing = section_drawing(self.record, case, self.figures, identity=f"section-{number}")
                 trace = trace_drawing(self.record, case, self.figures, identity=f"trace-{number}")
-                parts += [Picture(self.say("section_of", case=case.name), fixed(drawing, LIGHT), case.outcome_words),
-                          Picture(self.say("trace_of", case=case.name), fixed(trace, LIGHT), case.outcome_words, "62%")]
+                parts.append(Picture(self.say("trace_of", case=case.name), fixed(trace, LIGHT), case.outcome_words,
+                                     "72%"))
             rows = tuple((Cell(f"{one.name}  {one.title}"), self.cell(one.pressure_pa, q.PRESSURE),
                           self.cell(one.temperature_k, q.TEMPERATURE), self.cell(one.vapour_pressure_pa, q.PRESSURE),
                           self.cell(one.margin_pa, q.PRESSURE_DIFFERENCE, standing=one.standing,
@@ -287,7 +312,7 @@ class _Builder:
         say, record = self.say, self.record
         return Sheet("cautions", say("cautions"), (
             Words(say("warnings"), tuple(_sentence(one) for one in record.warnings) or (say("none"),)),
-            Words(say("cautions"), tuple(_sentence(one) for one in record.cautions))))
+            Words(say("cautions"), tuple(_sentence(one) for one in cautions_of(self.rating, self.figures.units)))))
 
     def provenance(self) -> Sheet:
         """Version, files with hashes, practice, models, sources."""
@@ -306,11 +331,7 @@ class _Builder:
     def cell(self, value: float | None, kind: Kind, *, standing: Standing | None = None, sign: bool = False,
              unit: bool = False, formula: str = "") -> Cell:
         """A number in the units of the report."""
-        text = self.figures.text(value, kind, sign=sign) if unit else self.figures.number(value, kind, sign=sign)
-        shown = None if value is None else float(convert(value, kind, self.figures.units.unit(kind).name))
-        return Cell(f"{standing.sign} {text}" if standing else text, shown, _decimals_of(text),
-                    standing=standing.value if standing else "", sign=standing.sign if standing else "",
-                    formula=formula)
+        return cell_of(self.figures, value, kind, standing=standing, sign=sign, unit=unit, formula=formula)
 
 
 def _lines(sheet: DataSheet, figures: Figures) -> Iterable[tuple[str, Line, str]]:
@@ -320,8 +341,8 @@ def _lines(sheet: DataSheet, figures: Figures) -> Iterable[tuple[str, Line, str]
                 yield f"{block.key}.{line.key}.{number}", line, _cell_text(line, number, figures)[0]
 
 
-def _cells_by_key(sheet: DataSheet | None) -> dict[str, str]:
-    return {} if sheet is None else {key: text for key, _, text in _lines(sheet, Figures.of(False))}
+def _cells_by_key(sheet: DataSheet | None, figures: Figures) -> dict[str, str]:
+    return {} if sheet is None else {key: text for key, _, text in _lines(sheet, figures)}
 
 
 def _cell_text(line: Line, number: int, figures: Figures) -> tuple[str, float | None, int | None]:
@@ -334,12 +355,7 @@ def _cell_text(line: Line, number: int, figures: Figures) -> tuple[str, float | 
         return (cell.value, None, None)
     kind = kind_named(line.quantity) if line.quantity else q.NUMBER
     text = figures.number(cell.value, kind)
-    return text, float(convert(cell.value, kind, figures.units.unit(kind).name)), _decimals_of(text)
-
-
-def _decimals_of(text: str) -> int | None:
-    _, dot, tail = text.partition(".")
-    return len(tail) if dot and tail.isdigit() else 0 if text.lstrip("+−-").isdigit() else None
+    return text, float(convert(cell.value, kind, figures.units.unit(kind).name)), decimals_of(text)
 
 
 def _sentence(words: str) -> str:

@@ -70,6 +70,7 @@ class Sheet:
     title: str
     parts: tuple[Part, ...]
     chart: Chart | None = None
+    wide: bool = False            # set across the paper
 
 
 @dataclass(frozen=True)

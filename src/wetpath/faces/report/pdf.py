@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import asdict
 from datetime import UTC, date, datetime
 from importlib.resources import files
@@ -11,6 +12,9 @@ from typing import Any
 
 from wetpath.faces.report.parts import Part, Picture, Report, Table
 
+#: A line that begins with a sign, and the room the sign takes.
+_SIGNED = re.compile(r'(<text x="([\d.]+)"(?![^>]*text-anchor)[^>]*>)([●◆▼▾▲◄]) ([^<]*)')
+SIGN_WIDTH = 12.0
 _DATA = Path(str(files("wetpath"))) / "data"
 
 
@@ -33,7 +37,20 @@ def pdf_of(report: Report) -> bytes:
 def _part(part: Part) -> dict[str, Any]:
     if isinstance(part, Table):
         return asdict(part) | {"kind": "table", "widths": _widths(part)}
-    return asdict(part) | {"kind": "picture" if isinstance(part, Picture) else "words"}
+    if isinstance(part, Picture):
+        return asdict(part) | {"kind": "picture", "svg": signs_apart(part.svg)}
+    return asdict(part) | {"kind": "words"}
+
+
+def signs_apart(drawing: str) -> str:
+    """Set a sign at the beginning of a line apart from its words: the font of the words does not hold it, and a line
+    is set in one font.
+
+    >>> signs_apart('<text x="10" y="5">● +2 bar</text>')
+    '<text x="10" y="5"><tspan>●</tspan><tspan x="22">+2 bar</tspan></text>'
+    """
+    return _SIGNED.sub(lambda found: f'{found[1]}<tspan>{found[3]}</tspan>'
+                                     f'<tspan x="{float(found[2]) + SIGN_WIDTH:g}">{found[4]}</tspan>', drawing)
 
 
 def _widths(table: Table) -> list[str]:

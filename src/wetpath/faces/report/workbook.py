@@ -7,7 +7,7 @@ import re
 from datetime import datetime
 from typing import Any
 
-from wetpath.faces.report.parts import Cell, Report, Sheet, Table, Words
+from wetpath.faces.report.parts import Cell, Picture, Report, Sheet, Table, Words
 
 INK, SOFT, HAIR, SHORT = "#1b2830", "#5a6b75", "#c6d0d5", "#c2410c"
 FIRST_WIDTH, NUMBER_WIDTH, WORD_WIDTH = 34, 12, 26
@@ -24,7 +24,8 @@ def workbook_of(report: Report) -> bytes:
     book.set_properties({"title": f"{report.title}, {report.subtitle}", "author": "wetpath", "created": day,
                          "comments": report.words["draft_note"] if report.draft else report.words["approved"]})
     setter = _Setter(book)
-    for number, sheet in enumerate(report.sheets):
+    told = [sheet for sheet in report.sheets if not all(isinstance(part, Picture) for part in sheet.parts)]
+    for number, sheet in enumerate(told):
         setter.sheet(sheet, report if number == 0 else None)
     book.close()
     return buffer.getvalue()
@@ -105,6 +106,8 @@ class _Setter:
         if cell.changed:
             given["bg_color"] = "#fdf0e4"
         if cell.number is None:
+            if column and len(cell.text) > NUMBER_WIDTH:
+                given["text_wrap"] = True
             page.write_string(row, column, cell.text, self.format(**given, align="right" if right else "left"))
             return
         digits = "0" if not cell.decimals else "0." + "0" * cell.decimals

@@ -7,15 +7,21 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from wetpath.drawing.figures import Figures
+from wetpath.edge import quantities as q
+from wetpath.edge.units import METRIC, US, UnitSet
 from wetpath.errors import InputError
 from wetpath.faces.report.content import DRAFT, Approval, Material, report_of
+from wetpath.faces.report.coupling_sheet import coupling_study_of
+from wetpath.faces.report.uncertainty_sheet import SAMPLES, uncertainty_study_of
 from wetpath.questions.remedies.study import remedies_of
+from wetpath.questions.window.study import Asked, Window, study_window
 from wetpath.rating.data_sheet import DataSheet, data_sheet
 from wetpath.rating.rate import Rating
 from wetpath.services.progress import Announce, silent
 from wetpath.services.rating import FileOrigin, FilePath, load_service
 from wetpath.services.recording import record_of
 
+PRESSURE_UNITS = ("bar", "kPa", "MPa", "psi")
 ENDINGS = (".pdf", ".xlsx", ".json")
 #: Flows and temperatures of the window in a report.
 WINDOW = (48, 32)
@@ -23,7 +29,8 @@ WINDOW = (48, 32)
 
 def write_report(enquiry: FilePath, target: Path, *, pump: FilePath | None = None, practice: FilePath | None = None,
                  previous: Path | None = None, approved_by: str = "", revision: str = "A", date: str = "",
-                 us: bool = False, short: bool = False, language: str = "en", announce: Announce = silent) -> bool:
+                 us: bool = False, pressure_unit: str = "", short: bool = False,
+                 samples: int = SAMPLES, language: str = "en", announce: Announce = silent) -> bool:
     """Rate and write; return whether every check holds.
 
     Parameters
@@ -36,8 +43,12 @@ def write_report(enquiry: FilePath, target: Path, *, pump: FilePath | None = Non
         Without it the report is a draft.
     date : str
         Like 2026-05-04; today without it.
+    pressure_unit : str
+        Of all pressures, like ``"kPa"``; that of the set of units without it.
     short : bool
-        Leave out the window and the remedies, which take longest.
+        Leave out the window, the remedies and the uncertainty, which take longest.
+    samples : int
+        Points of the uncertainty for each case; 0 leaves it out.
     """
     if target.suffix.lower() not in ENDINGS:
         raise InputError("has an ending that is not known", field="--output", value=f'"{target}"',
@@ -49,8 +60,8 @@ def write_report(enquiry: FilePath, target: Path, *, pump: FilePath | None = Non
         content = data_sheet(rating).model_dump_json(indent=1).encode()
     else:
         content = report_bytes(rating, target.suffix.lower(), files=service.files, previous=_previous(previous),
-                               approval=Approval(approved_by, revision), date=day, us=us, short=short,
-                               language=language)
+                               approval=Approval(approved_by, revision), date=day, us=us,
+                               pressure_unit=pressure_unit, short=short, samples=samples, language=language)
     try:
         target.write_bytes(content)
     except OSError as error:
@@ -59,28 +70,42 @@ def write_report(enquiry: FilePath, target: Path, *, pump: FilePath | None = Non
 
 
 def report_bytes(rating: Rating, ending: str, *, files: tuple[FileOrigin, ...] = (), previous: DataSheet | None = None,
-                 approval: Approval = DRAFT, date: str = "", us: bool = False, short: bool = False,
-                 language: str = "en") -> bytes:
-    """Set the report of a rating as PDF or workbook."""
+                 approval: Approval = DRAFT, date: str = "", us: bool = False, pressure_unit: str = "",
+                 short: bool = False, samples: int = SAMPLES, language: str = "en") -> bytes:
+    """Set the report of a rating as PDF or workbook; the arguments are those of `write_report`."""
     from wetpath.faces.report.pdf import pdf_of
     from wetpath.faces.report.workbook import workbook_of
 
-    figures = Figures.of(us)
-    pictured = ending == ".pdf" and not short
-    material = Material(rating, record_of(rating, files), None if short else remedies_of(rating),
-                        _window_svg(rating, figures) if pictured else "", previous)
+    figures = figures_of(us, pressure_unit)
+    record = record_of(rating, files)
+    window = None if short else study_window(rating, Asked(grid=WINDOW))
+    material = Material(
+        rating, record, None if short else remedies_of(rating), window,
+        _window_svg(window, figures) if window is not None and ending == ".pdf" else "", previous,
+        coupling_study_of(rating, record),
+        None if short or not samples else uncertainty_study_of(rating, samples))
     report = report_of(material, figures, date=_date(date), approval=approval, language=language)
     return pdf_of(report) if ending == ".pdf" else workbook_of(report)
 
 
-def _window_svg(rating: Rating, figures: Figures) -> str:
+def figures_of(us: bool, pressure_unit: str = "") -> Figures:
+    """Numbers in metric or US units, pressures in the unit chosen."""
+    units = US if us else METRIC
+    if not pressure_unit:
+        return Figures(units)
+    kinds = (q.PRESSURE, q.PRESSURE_DIFFERENCE)
+    if pressure_unit not in PRESSURE_UNITS:
+        raise InputError("is not a unit of pressure of a report", field="--pressure-unit", value=f'"{pressure_unit}"',
+                         do=f"choose one of {', '.join(PRESSURE_UNITS)}")
+    return Figures(UnitSet(units.name, tuple((kind.name, pressure_unit) for kind in kinds)))
+
+
+def _window_svg(window: Window, figures: Figures) -> str:
     import matplotlib as mpl
 
     from wetpath.drawing.coupling_plot import STYLE
     from wetpath.drawing.window_plot import window_figure
-    from wetpath.questions.window.study import Asked, study_window
 
-    window = study_window(rating, Asked(grid=WINDOW))
     buffer = io.BytesIO()
     with mpl.rc_context({**STYLE, "hatch.linewidth": 0.5, "hatch.color": "#e0b39f", "svg.hashsalt": "wetpath"}):
         window_figure(window, figures).savefig(buffer, format="svg", metadata={"Date": None})

@@ -218,7 +218,7 @@ def _bearings(rating: Rating) -> Block:
     if external is not None and rating.pump.external_bearings is not None:
         lines += [
             _words("external_lubrication", "external bearings, lubrication", rating.pump.external_bearings.lubrication),
-            computed_line("external_life", "external bearings, life L10h of the shorter-lived", q.TIME,
+            computed_line("external_life", "external bearings, life L10h of the shorter-lived", q.LIFE,
                           external.least_life)]
     return _block("bearings", "Bearings and thrust", lines)
 
