@@ -2,6 +2,7 @@
 
 from functools import cache
 
+import numpy as np
 import pytest
 
 from wetpath.liquids.specification import LiquidSpecification, load_liquid
@@ -63,3 +64,12 @@ def test_heat_capacity(against, name, heat_capacity, allowed):
     against("handbook-liquids", "recalled", f"heat capacity of {name} at 25 degC", ours, heat_capacity,
             rel=allowed,
             unit="J/(kg K)")
+
+
+def test_curve_that_jumps_ends_before_the_jump() -> None:
+    """Two thirds of a smooth curve, then another: the longer part is kept. A curve that only gets steeper is whole."""
+    from wetpath.liquids.chemical_database import _unbroken
+
+    low, high = _unbroken(lambda t: np.where(t < 400.0, 1.0, 0.7) * np.exp(-t / 100.0), 300.0, 450.0)
+    assert (low, high) == pytest.approx((300.0, 400.0), abs=0.76)
+    assert _unbroken(lambda t: (501.0 - t) ** 0.3, 300.0, 500.0) == (300.0, 500.0)

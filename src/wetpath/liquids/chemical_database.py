@@ -281,6 +281,8 @@ def _choose(property_: str, model: Any, factor: float, span: tuple[float, float]
             said = method
             if estimated and property_ == "heat capacity":
                 curve, said = _scaled_to_measurement(model, method, curve, factor)
+            if high - low > 20.0:
+                low, high = _unbroken(curve, low, high)
             if high - low > 20.0 and _behaves(property_, curve(np.linspace(low, high, 25))):
                 found.append(Chosen(curve, low, high, said, estimated))
         if found:
@@ -313,6 +315,19 @@ def _value(model: Any, method: str, factor: float, temperature: float) -> float:
     except (ValueError, TypeError, ZeroDivisionError, OverflowError):
         return float("nan")
     return float(value) * factor if isinstance(value, float) else float("nan")
+
+
+def _unbroken(curve: Curve, low: float, high: float) -> tuple[float, float]:
+    """The longest part of a span in which a curve does not jump: no step is beyond twice its neighbours."""
+    temperatures = np.linspace(low, high, 201)
+    values = curve(temperatures)
+    if not (np.isfinite(values).all() and (values > 0.0).all()):
+        return low, high
+    steps = np.abs(np.diff(np.log(values)))
+    jumps = 2 + np.flatnonzero(steps[1:-1] > 0.02 + 2.0 * np.maximum(steps[:-2], steps[2:]))
+    ends = np.array([0, *jumps, values.size])           # jump k lies before point k
+    longest = int(np.argmax(np.diff(ends)))
+    return float(temperatures[ends[longest]]), float(temperatures[ends[longest + 1] - 1])
 
 
 def _behaves(property_: str, values: Array) -> bool:
