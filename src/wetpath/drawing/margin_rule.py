@@ -48,8 +48,8 @@ class _Mark:
     label: str
 
 
-def margin_rule(record: Record, *, identity: str = "rule") -> str:
-    """Draw the checks that say most: those nearest to their limit or beyond it."""
+def margin_rule(record: Record, *, beside: Record | None = None, identity: str = "rule") -> str:
+    """Draw the checks that say most; ``beside`` is drawn as hollow marks, from which the change is seen."""
     marks = [_mark(check, worst, record) for check, worst in _nearest(record)]
     drawn = [element("style", STYLE), element("rect", x=LEFT, y=AXIS - 24, width=_x(0.0) - LEFT, height=24,
                                               fill="var(--mark)"),
@@ -59,11 +59,33 @@ def margin_rule(record: Record, *, identity: str = "rule") -> str:
         drawn.append(line(_x(share), AXIS, _x(share), AXIS + 5, stroke="var(--ink)"))
         name = "limit" if share == 0 else f"{share * 100:+.0f} %".replace("-", "−")
         drawn.append(text(_x(share), AXIS + 18, name, class_="soft", text_anchor="middle"))
+    if beside is not None:
+        drawn.append(_ghosts(marks, beside))
     drawn.extend(_drawn(mark, place) for mark, place in zip(marks, _label_places(marks), strict=True))
     told = "; ".join(f"{mark.check.title}: {mark.worst.standing.value}" for mark in marks)
     return document("".join(drawn), width=WIDTH, height=HEIGHT, class_="wp-rule",
                     title="Every check at its worst operating case", description=told, identity=identity,
                     interactive=True)
+
+
+def _ghosts(marks: list[_Mark], beside: Record) -> str:
+    """Where the marks stand in the other record."""
+    old = {check.name: check for check in beside.checks}
+    drawn = []
+    for mark in marks:
+        check = old.get(mark.check.name)
+        if check is None:
+            continue
+        worst = next(one for one in check.cases if one.case == check.worst_case)
+        if worst.share is None or not worst.asked:
+            continue
+        x = _x(min(max(worst.share, LOWEST), HIGHEST))
+        if abs(x - mark.x) >= 1:
+            drawn.append(line(x, AXIS - 12, mark.x, AXIS - 12, stroke="var(--soft)", stroke_width=1,
+                              stroke_dasharray="2 2"))
+            drawn.append(element("circle", cx=x, cy=AXIS - 12, r=5, fill="var(--paper)", stroke="var(--soft)",
+                                 stroke_width=1.4))
+    return element("g", "".join(drawn), class_="ghosts")
 
 
 def _nearest(record: Record) -> list[tuple[CheckRecord, CheckCaseRecord]]:

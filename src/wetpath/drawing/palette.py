@@ -14,12 +14,12 @@ LIGHT: Mapping[str, str] = {
     "paper": "#ffffff", "desk": "#e9edef", "ink": "#1b2830", "soft": "#5a6b75", "hair": "#c6d0d5", "hatch": "#9aa8b0",
     "act": "#14508c", "short": "#c2410c", "tight": "#d9911f", "holds": "#5b9fc4", "ample": "#1d5f93",
     "nodata": "#c6d0d5", "tint": "#f4f7f8", "liquid": "#e6eff4", "metal": "#f3f5f6", "magnet": "#c9d2d7",
-    "halo": "#ffffff", "mark": "#fdf0e4"}
+    "halo": "#ffffff", "mark": "#fdf0e4", "tightarea": "#f6dfb6", "holdsarea": "#cfe0ea", "amplearea": "#a9cde0"}
 DARK: Mapping[str, str] = {
     "paper": "#151d22", "desk": "#0d1317", "ink": "#dbe4e8", "soft": "#93a4ad", "hair": "#34434c", "hatch": "#4c5c65",
     "act": "#7fbcf0", "short": "#ff8350", "tight": "#f2b950", "holds": "#79bfe0", "ample": "#3f8fca",
     "nodata": "#34434c", "tint": "#1b252b", "liquid": "#1a2b35", "metal": "#212c33", "magnet": "#3c4a52",
-    "halo": "#151d22", "mark": "#33251a"}
+    "halo": "#151d22", "mark": "#33251a", "tightarea": "#4a3b1d", "holdsarea": "#1d3644", "amplearea": "#225068"}
 
 #: Cold to hot, low to high: for what is neither good nor bad.
 SCALE = ("#d7e3ea", "#9fc0d3", "#5b9fc4", "#1d5f93", "#0f3557")

@@ -66,7 +66,7 @@ STYLE = f"""
 
 
 def section_drawing(record: Record, case: CaseRecord, figures: Figures, *, shown: Shown = "margin",
-                    identity: str = "section") -> str:
+                    beside: CaseRecord | None = None, identity: str = "section") -> str:
     """Draw one case of a rating on the section of the pump.
 
     Parameters
@@ -79,6 +79,8 @@ def section_drawing(record: Record, case: CaseRecord, figures: Figures, *, shown
         The units numbers are written in.
     shown : {"margin", "temperature", "pressure", "heat"}
         What colours the ribbon and stands last in the boxes.
+    beside : CaseRecord, optional
+        The same case of another rating; the boxes then tell the difference of the margin instead of the kelvin.
     identity : str
         Beginning of the names of elements; differs for two drawings on one page.
     """
@@ -89,7 +91,7 @@ def section_drawing(record: Record, case: CaseRecord, figures: Figures, *, shown
     content = "".join((
         element("style", STYLE), _parts(), _wall(case, where), _ribbons(case, where, shown),
         _heats(case, where, figures) if shown == "heat" else "",
-        _boxes(case, marks, wall_at, worst, figures, shown),
+        _boxes(case, marks, wall_at, worst, figures, shown, beside),
         "".join(_station(one, marks[one.name]) for one in case.trace), _wall_mark(wall_at),
         _legend(record, case, figures, shown)))
     words = f"Half-section with the stations of the circulation. Case {case.name}: {case.outcome_words}"
@@ -218,11 +220,13 @@ def _wall_mark(at: Point) -> str:
 
 
 def _boxes(case: CaseRecord, marks: dict[str, Point], wall_at: Point, worst: str, figures: Figures,
-           shown: Shown) -> str:
+           shown: Shown, beside: CaseRecord | None) -> str:
+    before = {one.name: one for one in beside.trace} if beside else {}
     entries: list[tuple[Point, str, list[str], Standing, bool]] = []
     for one in case.trace:
         entries.append((marks[one.name], one.name,
-                        [f"{one.name} {_capital(one.title)}", _state(one, figures), _told(one, figures, shown)],
+                        [f"{one.name} {_capital(one.title)}", _state(one, figures),
+                         _told(one, figures, shown, before.get(one.name))],
                         one.standing, one.name == worst))
     level = _wall_level(case)
     margin = figures.text(case.wall.margin_k, q.TEMPERATURE_DIFFERENCE, sign=True)
@@ -260,9 +264,13 @@ def _state(station: StationRecord, figures: Figures) -> str:
     return f"{figures.text(station.pressure_pa, q.PRESSURE)} · {figures.text(station.temperature_k, q.TEMPERATURE)}"
 
 
-def _told(station: StationRecord, figures: Figures, shown: Shown) -> str:
+def _told(station: StationRecord, figures: Figures, shown: Shown, before: StationRecord | None) -> str:
     if shown == "heat" or station.margin_pa is None:
         return f"{figures.text(station.flow_kg_per_s, q.MASS_FLOW)}"
+    if before is not None and before.margin_pa is not None:
+        change = figures.number(station.margin_pa - before.margin_pa, q.PRESSURE_DIFFERENCE, sign=True)
+        margin = figures.text(station.margin_pa, q.PRESSURE_DIFFERENCE, sign=True)
+        return f"{station.standing.sign} {margin} (Δ {change})"
     kelvin = figures.text(station.margin_k, q.TEMPERATURE_DIFFERENCE)
     return f"{station.standing.sign} {figures.text(station.margin_pa, q.PRESSURE_DIFFERENCE, sign=True)} · {kelvin}"
 

@@ -18,19 +18,26 @@ STYLE = f"""
 .wp-trace text{{font-family:{CONDENSED};fill:var(--ink);font-size:12.5px}}
 .wp-trace .soft{{fill:var(--soft);font-size:11.5px}}
 .wp-trace .bold{{font-weight:600}}
+.wp-trace .over{{paint-order:stroke;stroke:var(--paper);stroke-width:3px;stroke-linejoin:round}}
 .wp-trace .station{{cursor:pointer}}
 .wp-trace .dot{{fill:var(--paper);stroke:var(--ink);stroke-width:1.3}}
 """
+Box = tuple[float, float, float, float]
 #: Stations closer on paper than this share one name [drawing units].
 CLOSE = 11.0
 
 
-def trace_drawing(record: Record, case: CaseRecord, figures: Figures, *, identity: str = "trace") -> str:
-    """Draw the stations of one case, the shell wall, the vapour curve and the margin that the practice asks for."""
+def trace_drawing(record: Record, case: CaseRecord, figures: Figures, *, beside: CaseRecord | None = None,
+                  identity: str = "trace") -> str:
+    """Draw the stations of one case, the shell wall, the vapour curve and the margin that the practice asks for.
+
+    ``beside`` is the same case of another rating, drawn thin and dashed.
+    """
     chart = _Chart(record, case, figures)
     drawn = [element("style", STYLE), chart.vapour(), chart.axes.grid(
         f"liquid temperature, {figures.unit(q.TEMPERATURE)}", f"pressure, {figures.unit(q.PRESSURE)}"),
-        chart.curves(), chart.wall(), chart.path(), chart.gap(), chart.stations(), chart.solidification()]
+        chart.curves(), chart.ghost(beside), chart.wall(), chart.path(), chart.gap(), chart.stations(),
+        chart.solidification()]
     words = f"Case {case.name}: {case.outcome_words}"
     return document("".join(drawn), width=WIDTH, height=HEIGHT, class_="wp-trace", description=words,
                     title=f"Trace of case {case.name} against the vapour curve", identity=identity)
@@ -54,7 +61,7 @@ class _Chart:
     def _ranges(self) -> tuple[tuple[float, float], tuple[float, float]]:
         reached = [*self.temperatures, self.wall_at[0]]
         spread = max(max(reached) - min(reached), 1.0)
-        low, high = min(reached) - 0.12 * spread, max(reached) + 0.12 * spread
+        low, high = min(reached) - 0.2 * spread, max(reached) + 0.12 * spread
         pressures = [*self.pressures]
         curve = self._curve_at(np.array(reached))
         pressures.extend(value for value in curve if np.isfinite(value))
@@ -109,8 +116,25 @@ class _Chart:
         if len(asked) > 1 and self.demand > 0:
             drawn.append(polyline(asked, stroke="var(--ink)", stroke_width=1, stroke_dasharray="5 4"))
             told = self.figures.text(self.demand, q.PRESSURE_DIFFERENCE, sign=True)
-            drawn.append(text(asked[0][0] + 6, asked[0][1] - 7, f"practice: {told}", class_="soft"))
+            drawn.append(text(asked[0][0] + 6, asked[0][1] - 7, f"practice: {told}", class_="soft over"))
         return "".join(drawn)
+
+    def ghost(self, beside: CaseRecord | None) -> str:
+        """The passages of the other rating, as far as they lie on the sheet."""
+        if beside is None:
+            return ""
+        stations = {one.name: one for one in beside.trace}
+        drawn = []
+        for branch in beside.branches:
+            ends = [self._at(one.temperature_k, one.pressure_pa)
+                    for one in (stations[branch.start], stations[branch.end])]
+            if all(self._inside(at) for at in ends):
+                drawn.append(polyline(ends, stroke="var(--soft)", stroke_width=1.2, stroke_dasharray="4 3"))
+        return element("g", "".join(drawn), class_="ghosts") if drawn else ""
+
+    def _inside(self, at: tuple[float, float]) -> bool:
+        return (self.axes.left <= at[0] <= self.axes.left + self.axes.width
+                and self.axes.top <= at[1] <= self.axes.top + self.axes.height)
 
     def path(self) -> str:
         """The passages between the stations, each in the colour of the station it leads to."""
@@ -135,7 +159,7 @@ class _Chart:
         return polyline(points, stroke="var(--soft)", stroke_width=1.2, stroke_dasharray="2 3") + element(
             "g", element("path", d=f"M{x - 5:.1f} {y:.1f}L{x:.1f} {y - 5:.1f}L{x + 5:.1f} {y:.1f}L{x:.1f} {y + 5:.1f}Z",
                          class_="dot") + text(x + (-9 if anchor == "end" else 9), y - 8, "shell wall",
-                                              text_anchor=anchor, class_="bold"),
+                                              text_anchor=anchor, class_="bold over"),
             class_="station", data_station="W")
 
     def gap(self) -> str:
@@ -151,7 +175,7 @@ class _Chart:
         told = self.figures.number(worst.margin_pa, q.PRESSURE_DIFFERENCE, sign=True)
         return line(x, y, x, foot, stroke=colour(worst.standing), stroke_width=1.6) + line(
             x - 4, foot, x + 4, foot, stroke=colour(worst.standing), stroke_width=1.6) + text(
-            x + 7, (y + foot) / 2 + 4, told, class_="bold")
+            x + 7, (y + foot) / 2 + 4, told, class_="bold over")
 
     def stations(self) -> str:
         """Dots with the numbers of the stations; those on one spot share their names."""
@@ -163,15 +187,32 @@ class _Chart:
                 near[2].append(one.name)
             else:
                 spots.append((x, y, [one.name]))
-        drawn = []
+        drawn, taken = [], [(x - 5.0, y - 5.0, x + 5.0, y + 5.0) for x, y, _ in spots]
         for x, y, names in spots:
             words = ", ".join(names)
-            leftwards = x - 8 - 6.2 * len(words) > self.axes.left
-            at, anchor = (x - 8, "end") if leftwards else (x + 8, "start")
+            box, at, anchor = self._clear(x, y, 6.4 * len(words), taken)
+            taken.append(box)
             drawn.append(element("g", element("circle", cx=x, cy=y, r=4.4, class_="dot")
-                                 + text(at, y - 6 if not leftwards else y + 4, words, text_anchor=anchor,
-                                        class_="bold"), class_="station", data_station=names[0]))
+                                 + text(*at, words, text_anchor=anchor, class_="bold over"), class_="station",
+                                 data_station=names[0]))
         return "".join(drawn)
+
+    def _clear(self, x: float, y: float, width: float,
+               taken: list[Box]) -> tuple[Box, tuple[float, float], str]:
+        """Where a name of this width stands beside a dot without hiding another."""
+        places = [((x - 8 - width, y - 6, x - 8, y + 6), (x - 8, y + 4), "end"),
+                  ((x + 8, y - 6, x + 8 + width, y + 6), (x + 8, y + 4), "start"),
+                  ((x - width / 2, y - 20, x + width / 2, y - 8), (x, y - 9), "middle"),
+                  ((x - width / 2, y + 8, x + width / 2, y + 20), (x, y + 18), "middle")]
+        places += [((x + 6, y + up - 8, x + 6 + width, y + up + 4), (x + 6, y + up + 2), "start") for up in (-11, 15)]
+        places += [((x - 6 - width, y + up - 8, x - 6, y + up + 4), (x - 6, y + up + 2), "end") for up in (-11, 15)]
+
+        def hidden(box: Box) -> float:
+            shared = sum(max(min(box[2], one[2]) - max(box[0], one[0]), 0.0)
+                         * max(min(box[3], one[3]) - max(box[1], one[1]), 0.0) for one in taken)
+            return shared + 20 * max(self.axes.left - box[0], 0.0)
+
+        return min(places, key=lambda place: hidden(place[0]))
 
     def solidification(self) -> str:
         """Where the line of solidification lies when it is off the sheet."""
@@ -182,7 +223,7 @@ class _Chart:
         told = self.figures.text(limit, q.TEMPERATURE)
         bottom = self.axes.top + self.axes.height
         if self._shown(limit, q.TEMPERATURE) < self.axes.x_range[0]:
-            return text(self.axes.left + 6, bottom - 8, f"◄ solidifies at {told}, off the sheet", class_="soft")
+            return text(self.axes.left + 6, bottom - 8, f"◄ solidifies at {told}, off the sheet", class_="soft over")
         x = self._at(limit, self.pressures.min())[0]
         return line(x, self.axes.top, x, bottom, stroke="var(--ink)", stroke_dasharray="9 3 2 3") + text(
             x + 5, self.axes.top + 14, f"solidifies at {told}", class_="soft")

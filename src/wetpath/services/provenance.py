@@ -49,6 +49,7 @@ class Explanation:
     sources: tuple[Known, ...]
     limits: str = ""
     closed: bool = False
+    table: tuple[str, float, float] | None = None      # liquid whose table was read, and its ends [K]
 
 
 def key_of(case: int, quantity: str, place: str = "") -> str:
@@ -97,8 +98,11 @@ class _Asked:
                      if one.name.replace("_", " ") in names)
 
     def answer(self, name: str, symbol: str, value: float | None, kind: Kind, formula: str, given: tuple[Given, ...],
-               sources: tuple[Known, ...], limits: str = "", closed: bool = False) -> Explanation:
-        return Explanation(self.key, name, self.case.name, value, kind, symbol, formula, given, sources, limits, closed)
+               sources: tuple[Known, ...], limits: str = "", closed: bool = False, table: bool = False) -> Explanation:
+        liquid = self.liquid
+        read = (liquid.name, liquid.lowest_temperature_k, liquid.highest_temperature_k) if table else None
+        return Explanation(self.key, name, self.case.name, value, kind, symbol, formula, given, sources, limits, closed,
+                           read)
 
 
 def _formulas(*names: str) -> tuple[Known, ...]:
@@ -169,7 +173,7 @@ def _vapour(asked: _Asked, name: str) -> Explanation:
     _, temperature, vapour, title = _station(asked, name)
     return asked.answer(f"vapour pressure at station {name}, {title}", "p_v", vapour, q.PRESSURE, "p_v({T})", (
         Given("T", f"temperature at station {name}", temperature, q.TEMPERATURE, asked.of("temperature", name)),),
-        asked.property_sources("vapour pressure"), _table_words(asked))
+        asked.property_sources("vapour pressure"), table=True)
 
 
 def _margin(asked: _Asked, name: str) -> Explanation:
@@ -178,13 +182,7 @@ def _margin(asked: _Asked, name: str) -> Explanation:
     return asked.answer(f"margin at station {name}, {title}", "Δp_v", margin, q.PRESSURE_DIFFERENCE, "{p} − {p_v}", (
         Given("p", f"pressure at station {name}", pressure, q.PRESSURE, asked.of("pressure", name)),
         Given("p_v", f"vapour pressure at station {name}", vapour, q.PRESSURE, asked.of("vapour", name))),
-        asked.property_sources("vapour pressure"), _table_words(asked), closed=True)
-
-
-def _table_words(asked: _Asked) -> str:
-    """The range of the liquid's table, in the SI unit: the liquid is not told beyond it."""
-    return (f"Table of {asked.liquid.name} from {asked.liquid.lowest_temperature_k - 273.15:.0f} to "
-            f"{asked.liquid.highest_temperature_k - 273.15:.0f} °C.")
+        asked.property_sources("vapour pressure"), closed=True, table=True)
 
 
 def _wall(asked: _Asked, _: str) -> Explanation:
@@ -205,7 +203,7 @@ def _wall_margin(asked: _Asked, _: str) -> Explanation:
                         "{T_v} − {T_w}", (
         Given("T_v", "boiling temperature at the pressure there", boiling, q.TEMPERATURE),
         Given("T_w", "shell wall temperature", wall.temperature_k, q.TEMPERATURE, asked.of("wall"))),
-        asked.property_sources("vapour pressure"), _table_words(asked), closed=True)
+        asked.property_sources("vapour pressure"), closed=True, table=True)
 
 
 def _eddy(asked: _Asked, _: str) -> Explanation:

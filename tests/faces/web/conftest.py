@@ -10,6 +10,7 @@ import sys
 import time
 import urllib.request
 from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
 
 import pytest
@@ -20,20 +21,26 @@ SERVE = ("import sys; from wetpath.faces.web.app import serve; "
          "serve(port=int(sys.argv[1]), show=False, database=sys.argv[2])")
 
 
+Serving = Callable[[Path, str], AbstractContextManager[str]]
+
+
 @pytest.fixture(scope="session")
-def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """Where the server listens; its data lie in a folder of the test."""
-    if not shutil.which("chromium"):
-        pytest.skip("no chromium on this machine")
-    folder = tmp_path_factory.mktemp("web")
+def serving() -> Serving:
+    """A server whose data lie in a folder, on a database; tells where it listens."""
+    return started
+
+
+@contextmanager
+def started(folder: Path, database: str) -> Iterator[str]:
+    """A server whose data lie in a folder; tells where it listens."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
     surroundings = {name: value for name, value in os.environ.items()
                     if not name.startswith(("PYTEST", "NICEGUI"))} | {"XDG_DATA_HOME": str(folder)}
     with (folder / "log").open("w", encoding="utf-8") as log:
-        server = subprocess.Popen([sys.executable, "-c", SERVE, str(port), f"sqlite:///{folder / 'projects.db'}"],
-                                  cwd=folder, env=surroundings, stdout=log, stderr=subprocess.STDOUT)
+        server = subprocess.Popen([sys.executable, "-c", SERVE, str(port), database], cwd=folder, env=surroundings,
+                                  stdout=log, stderr=subprocess.STDOUT)
     try:
         until = time.monotonic() + 60
         while True:
@@ -51,7 +58,19 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 
 
 @pytest.fixture(scope="session")
-def browser(address: str) -> Iterator[Browser]:
+def address(tmp_path_factory: pytest.TempPathFactory, serving: Serving) -> Iterator[str]:
+    """Where the server of one user listens."""
+    if not shutil.which("chromium"):
+        pytest.skip("no chromium on this machine")
+    folder = tmp_path_factory.mktemp("web")
+    with serving(folder, f"sqlite:///{folder / 'projects.db'}") as found:
+        yield found
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    if not shutil.which("chromium"):
+        pytest.skip("no chromium on this machine")
     with sync_playwright() as play:
         opened = play.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
         yield opened

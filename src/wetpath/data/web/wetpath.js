@@ -4,7 +4,7 @@
   const near = (target, key) => target.closest && target.closest(`[data-${key}]`);
 
   document.addEventListener("click", (event) => {
-    const keys = ["station", "check", "case", "explain", "do"];
+    const keys = ["station", "check", "case", "explain", "limit", "set", "do"];
     const found = event.target.closest && event.target.closest(keys.map((key) => `[data-${key}]`).join(","));
     if (found) {
       const key = keys.find((one) => found.dataset[one] !== undefined);
@@ -24,6 +24,9 @@
   document.addEventListener("mouseout", (event) => {
     const found = near(event.target, "station"); if (found) highlight(found.dataset.station, false);
   });
+
+  // asked for at once, so that charts measure their names in the type they will have
+  ["400", "600"].forEach((weight) => document.fonts.load(`${weight} 12px "IBM Plex Sans Condensed"`));
 
   const typing = (target) => target && (/^(INPUT|TEXTAREA|SELECT)$/.test(target.tagName) || target.isContentEditable);
   document.addEventListener("keydown", (event) => {
@@ -61,6 +64,85 @@
   document.addEventListener("change", () => clearTimeout(waiting));      // entered: no longer only typed
 
   // a field that has the focus is as wide as its words
-  const fit = (field) => { field.style.width = Math.max(field.value.length + 1, 2) + "ch"; };
+  const fit = (field) => { field.style.setProperty("--w", Math.max(field.value.length + 1, 2) + "ch"); };
   document.addEventListener("input", (event) => { if (near(event.target, "fit") || event.target.matches(".sentence input")) fit(event.target); });
+
+  // charts come in the light colours; references to the colours of the page take their place, so that dark and paper follow
+  const names = {};
+  for (const [name, hex] of Object.entries(window.wetpathColours || {})) {
+    const [r, g, b] = [1, 3, 5].map((at) => parseInt(hex.slice(at, at + 2), 16));
+    names[`rgb(${r}, ${g}, ${b})`] ||= name; names[hex] ||= name;
+  }
+  const repaint = (one) => {
+    for (const property of ["fill", "stroke"]) {
+      const styled = one.style && names[one.style.getPropertyValue(property)];
+      if (styled) one.style.setProperty(property, `var(--${styled})`, one.style.getPropertyPriority(property));
+      const given = one.getAttribute(property), named = given && (names[given] || names[given.toLowerCase()]);
+      if (named) one.setAttribute(property, `var(--${named})`);
+    }
+  };
+  const CHART = ".js-plotly-plot";
+  new MutationObserver((changes) => {
+    for (const change of changes) {
+      const near_chart = change.target.closest && change.target.closest(CHART);
+      if (change.type === "attributes") { if (near_chart) repaint(change.target); continue; }
+      for (const added of change.addedNodes) {
+        if (added.nodeType !== 1 || !(near_chart || added.querySelector(CHART))) continue;
+        repaint(added); added.querySelectorAll("*").forEach(repaint);
+      }
+    }
+  }).observe(document.documentElement, {subtree: true, childList: true, attributes: true,
+                                        attributeFilter: ["style", "fill", "stroke"]});
+
+  // a cut connection is told in words; nothing typed is lost: it is in the fields and in the draft
+  const clock = () => new Date().toTimeString().slice(0, 5);
+  let line = null;
+  const watch = () => {
+    if (!window.socket) { setTimeout(watch, 200); return; }
+    window.socket.on("disconnect", () => {
+      const rated = (document.querySelector(".strip")?.innerText.match(/rated (\d\d:\d\d)/) || [])[1];
+      line ||= document.createElement("div");
+      line.className = "lost"; line.setAttribute("role", "alert");
+      line.textContent = `Connection lost at ${clock()}. Nothing typed is lost` + (rated ? `; numbers are from ${rated}.` : ".");
+      (document.querySelector(".wp") || document.body).append(line);
+    });
+    window.socket.on("connect", () => { if (line) { line.remove(); line = null; } });
+  };
+  watch();
+
+  // the sentence is written anew after each change: the field that was tabbed into keeps focus and what was typed there
+  let held = null;
+  const of_sentence = (one) => one && one.matches && one.matches(".sentence [data-path]");
+  document.addEventListener("focusin", (event) => {
+    held = of_sentence(event.target) ? {path: event.target.dataset.path, typed: null} : null;
+  });
+  // words put into a renewed field by the program make no change of their own when it is left
+  const settle = (field) => {
+    if (field.dataset.pending) { delete field.dataset.pending; field.dispatchEvent(new Event("change", {bubbles: true})); }
+  };
+  document.addEventListener("focusout", (event) => {
+    if (of_sentence(event.target) && event.target.isConnected) settle(event.target);
+    if (of_sentence(event.target) && event.target.isConnected && !event.relatedTarget) held = null;
+  });
+  document.addEventListener("input", (event) => { if (held && of_sentence(event.target)) held.typed = event.target.value; });
+  document.addEventListener("change", (event) => { 
+    if (event.target.dataset) delete event.target.dataset.pending;
+    if (held && held.path === event.target.dataset?.path) held.typed = null;
+  });
+  document.addEventListener("keydown", (event) => {
+    if (event.key === "Enter" && of_sentence(event.target)) setTimeout(() => event.target.blur(), 0);
+  });
+  new MutationObserver(() => {
+    if (!held || document.activeElement !== document.body) return;
+    const field = document.querySelector(`.sentence [data-path="${CSS.escape(held.path)}"]`);
+    if (!field) return;
+    const typed = held.typed;
+    field.focus();
+    if (typed !== null) { field.value = typed; field.dataset.pending = "1"; held.typed = typed; fit(field); } else if (field.select) field.select();
+  }).observe(document.documentElement, {subtree: true, childList: true});
+
+  // on paper a chart is as wide as its column, whatever it was on the screen
+  window.addEventListener("beforeprint", () => document.querySelectorAll(`${CHART} .main-svg`).forEach((one) => {
+    one.setAttribute("viewBox", `0 0 ${one.getAttribute("width")} ${one.getAttribute("height")}`);
+  }));
 })();

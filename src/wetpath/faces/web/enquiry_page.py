@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import asyncio
+import json
+from collections.abc import Awaitable
 from datetime import UTC, datetime
 from html import escape
 from typing import Any
@@ -11,19 +14,30 @@ from nicegui import run, ui
 from wetpath.edge import quantities as q
 from wetpath.errors import FileProblems
 from wetpath.faces.web import explain
+from wetpath.faces.web.ask import AskLine
+from wetpath.faces.web.fault import fault_of
 from wetpath.faces.web.frame import header_html, page_head
+from wetpath.faces.web.front import at_the_front
 from wetpath.faces.web.html import button
 from wetpath.faces.web.part_editor import PartEditor
+from wetpath.faces.web.practice_fields import PracticeFields
 from wetpath.faces.web.revisions_panel import RevisionsPanel
-from wetpath.faces.web.sentence import build_sentence, fault_words
+from wetpath.faces.web.sentence import build_sentence
 from wetpath.faces.web.session import Session
+from wetpath.faces.web.strip import strip_html
 from wetpath.services.desk import Papers
 from wetpath.services.projects import DEMO_PROJECT
 
 KEYS = (("1–7", "views"), ("E", "edit the sentence"), ("C, Shift C", "next, previous case"),
         ("← →", "stations in flow order"), ("Enter", "explain what has focus"), ("T", "try the first remedy"),
-        ("K", "keep what is tried"), ("Ctrl Z", "undo"), ("S", "save a revision"), ("N", "projects and new enquiry"),
+        ("K", "keep what is tried"), ("P", "pin this rating for comparison, unpin"),
+        ("/", "ask line: a value, view, station, case, part, check or change"), ("Ctrl Z", "undo"),
+        ("S", "save a revision"), ("N", "projects and new enquiry"),
         ("Esc", "close, drop, stop"), ("?", "these keys"))
+
+
+#: Below this nothing is shown of a rating that is going on [s].
+SHOWN_AFTER_S = 0.3
 
 
 class EnquiryPage:
@@ -33,6 +47,7 @@ class EnquiryPage:
         self.session = session
         self.at = datetime.now(UTC)
         self.parts: dict[str, ui.html] = {}
+        self.turn = asyncio.Lock()       # changes typed fast are taken one after the other, each on top of the last
 
     def build(self) -> None:
         """Set the page."""
@@ -47,7 +62,8 @@ class EnquiryPage:
             with ui.element("div").classes("progress"):
                 self.bar = ui.element("div").classes("bar")
                 self.words = ui.label("").classes("words")
-            with ui.element("main").classes("sheet").props('id="answer" tabindex="-1"'):
+            self.sheet = ui.element("main").classes("sheet").props('id="answer" tabindex="-1"')
+            with self.sheet:
                 self.body()
                 self.parts["strip"] = self._part("div", "")
                 self.parts["strip"].classes("strip c")
@@ -59,9 +75,14 @@ class EnquiryPage:
             self.drawer.set_visibility(False)
             self.revisions = RevisionsPanel(self)
             self.part_editor = PartEditor(self)
+            self.practice = PracticeFields(self)
+            self.ask = AskLine(self)
             self.live = ui.label("").classes("live").props('aria-live="polite" role="status"')
         ui.on("wp", self.on_event)
-        if session.opened.drafted is not None and session.desk.changed:
+        if session.locked:
+            self.note.set_content(session.locked)
+            self.note.set_visibility(True)
+        elif session.opened.drafted is not None and session.desk.changed:
             self.note.set_content(f"Changes of {session.opened.drafted.astimezone():%d %B, %H:%M} are on the desk, not "
                                   f"saved. {button('Drop the changes', 'do', 'drop')}")
             self.note.set_visibility(True)
@@ -82,6 +103,10 @@ class EnquiryPage:
     def stop(self) -> None:
         """Stop what is going on."""
 
+    def changes(self) -> tuple[str, ...]:
+        """Changes that can be tried, in words."""
+        return ()
+
     async def view_key(self, key: str) -> None:
         """Answer a key that only this view knows."""
 
@@ -92,8 +117,9 @@ class EnquiryPage:
         """Write every part from the record shown."""
         session = self.session
         units = " · ".join(session.figures.unit(kind) for kind in (q.VOLUME_FLOW, q.TEMPERATURE, q.PRESSURE))
-        self.parts["header"].set_content(header_html(session.key, session.title, session.view, units))
-        self.parts["strip"].set_content(self._strip())
+        self.parts["header"].set_content(header_html(session.key, session.title, session.view, units,
+                                                        session.account))
+        self.parts["strip"].set_content(strip_html(self.session, self.at))
         self.refresh_case()
         self.write()
 
@@ -106,29 +132,65 @@ class EnquiryPage:
             ui.html('<button type="button" class="key right" data-do="edit">E</button>', sanitize=False)
         self.write_case()
         self.part_editor.write()
+        self._tell_address()
         if self.drawer.visible and session.station:
             self.parts["drawer"].set_content(explain.station_html(session, session.station))
+
+    def _tell_address(self) -> None:
+        """Keep the address such that it leads back to this case and station."""
+        session = self.session
+        names = [one.name for one in session.record.cases]
+        letter = names[session.case].split()[0]
+        case = letter if sum(one.split()[0] == letter for one in names) == 1 else names[session.case]
+        given = {"case": case} | ({"at": session.station} if session.station else {})
+        self.live.client.run_javascript(f"history.replaceState(history.state, '', '?' + new URLSearchParams("
+                                        f"{json.dumps(given)}))")
 
     async def change(self, path: str, typed: str) -> None:
         """A field of the sentence was changed: rate, or say under the field what is wrong."""
         value: Any = int(typed) if path.endswith("frequency") and typed.isdigit() else typed
-        await self.take(self.session.desk.papers.with_value(path, value), path, typed)
+        async with self.turn:
+            await self.take(self.session.desk.papers.with_value(path, value), path, typed)
 
     async def take(self, papers: Papers, path: str = "", typed: str = "") -> bool:
         """Rate changed papers and show them; what is wrong is told at the field."""
         session = self.session
+        if session.locked:
+            self.refuse(session.locked)
+            return False
         session.faults.pop(path, None)
         session.typed.pop(path, None)
         try:
-            await run.io_bound(session.desk.take, papers)
+            with at_the_front():
+                await self._stale_until(run.io_bound(session.desk.take, papers))
+                self.shown_anew()
         except FileProblems as problems:
-            session.faults[path], session.typed[path] = fault_words(problems), typed
-            await self.keep_draft()
+            session.faults[path], session.typed[path] = fault_of(problems, typed), typed
             self.refresh_case()
             return False
-        await self.keep_draft()
-        self.shown_anew()
+        finally:
+            await self.keep_draft()
         return True
+
+    async def _stale_until(self, work: Awaitable[Any]) -> None:
+        """Wait for a rating; one that takes long leaves the old numbers in soft ink and says so."""
+        going = asyncio.ensure_future(work)
+        done, _ = await asyncio.wait({going}, timeout=SHOWN_AFTER_S)
+        if done:
+            going.result()
+            return
+        self.sheet.classes(add="stale")
+        self.parts["strip"].set_content(strip_html(self.session, self.at, "rating ..."))
+        try:
+            await going
+        finally:
+            self.sheet.classes(remove="stale")
+            self.parts["strip"].set_content(strip_html(self.session, self.at))
+
+    def refuse(self, why: str) -> None:
+        """Tell why something cannot be done, and show what holds."""
+        self.open_drawer(f"<h2>Not changed</h2><p>{escape(why)}</p>")
+        self.refresh_case()
 
     async def keep_draft(self) -> None:
         """Keep what is on the desk against a crash of server or browser."""
@@ -150,6 +212,9 @@ class EnquiryPage:
         """Open the side sheet with the pumps at hand."""
         from wetpath.services.demo import demo_pump, demo_pumps
 
+        if self.session.locked:
+            self.refuse(self.session.locked)
+            return
         rows = "".join(f'<p><button type="button" class="btn" data-do="pump:{name}">Take</button> '
                        f"{escape(demo_pump(name).name)}</p>" for name in demo_pumps())
         self.open_drawer(f"<h2>Pumps</h2>{rows}")
@@ -165,21 +230,7 @@ class EnquiryPage:
         """A click on the drawing or a key."""
         what, value = str(event.args.get("what", "")), str(event.args.get("value", ""))
         session = self.session
-        if what == "station":
-            session.station = value
-            self.open_drawer(explain.station_html(session, value))
-        elif what == "part":
-            self.part_editor.open(value)
-        elif what == "explain":
-            session.station = ""
-            self.open_drawer(explain.number_html(session, value))
-        elif what == "check":
-            session.station = ""
-            self.open_drawer(explain.check_html(session, value))
-        elif what == "case" and value.isdigit():
-            session.case = min(int(value), len(session.record.cases) - 1)
-            self.refresh_case()
-        elif what == "typed":
+        if what == "typed" and not session.locked:
             path, _, typed = value.partition("\n")
             session.typed[path] = typed
             await self.keep_draft()
@@ -187,6 +238,51 @@ class EnquiryPage:
             await self._key(value)
         elif what == "do":
             await self._do(value)
+        elif what == "set":
+            path, _, typed = value.partition("\n")
+            await self.change(path, typed)
+        else:
+            await self._explain(what, value)
+
+    async def _explain(self, what: str, value: str) -> None:
+        """Show what was asked for: a station, part, number, check, limit or case."""
+        session = self.session
+        if what == "station":
+            session.station = value
+            self.open_drawer(explain.station_html(session, value))
+            self._tell_address()
+        elif what == "part":
+            self.part_editor.open(value)
+        elif what == "explain":
+            session.station = ""
+            self.open_drawer(explain.number_html(session, value))
+        elif what == "check":
+            self.explain_check(value)
+        elif what == "limit":
+            self.explain_check(value, focus=True)
+        elif what == "case" and value.isdigit():
+            session.case = min(int(value), len(session.record.cases) - 1)
+            self.refresh_case()
+    def explain_check(self, name: str, *, focus: bool = False) -> None:
+        """Show a check with the limits behind it in the side sheet."""
+        self.session.station = ""
+        self.open_drawer(explain.check_html(self.session, name))
+        self.practice.open(name, focus=focus)
+
+    async def answer(self, number: int) -> None:
+        """Do what a line of the ask line says."""
+        found = self.ask.take(number)
+        if found is None:
+            return
+        if found.what == "go":
+            ui.navigate.to(found.value)
+        elif found.what == "set":
+            path, _, typed = found.value.partition("\n")
+            await self.change(path, typed)
+        elif found.what == "do":
+            await self._do(found.value)
+        else:
+            await self._explain(found.what, found.value)
 
     async def _key(self, key: str) -> None:
         session = self.session
@@ -197,15 +293,22 @@ class EnquiryPage:
             session.step_station(1 if key == "ArrowRight" else -1)
             self.open_drawer(explain.station_html(session, session.station))
         elif key == "k":
-            if session.desk.keep():
+            if session.locked:
+                self.refuse(session.locked)
+            elif session.desk.keep():
                 await self.keep_draft()
                 self.shown_anew()
         elif key == "undo":
-            if await run.io_bound(session.desk.undo):
+            if not session.locked and await run.io_bound(session.desk.undo):
                 await self.keep_draft()
                 self.shown_anew()
         elif key == "?":
             await self._do("keys")
+        elif key == "/":
+            self.ask.open()
+        elif key == "p":
+            session.pinned = None if session.pinned is not None else session.record
+            self.refresh()
         elif key == "s":
             self.revisions.ask()
         elif key == "n":
@@ -225,7 +328,9 @@ class EnquiryPage:
             self.open_drawer("<h2>Keys</h2><dl>" + "".join(f"<dt class='b'>{key}</dt><dd>{words}</dd>"
                                                            for key, words in KEYS) + "</dl>")
         elif name == "close":
-            if self.drawer.visible:
+            if self.ask.visible:
+                self.ask.close()
+            elif self.drawer.visible:
                 self.drawer.set_visibility(False)
             elif session.desk.tried:
                 session.desk.tried = None
@@ -252,24 +357,20 @@ class EnquiryPage:
             self.revisions.ask()
         elif name == "history":
             self.revisions.show_history()
+        elif name == "open-ask":
+            self.ask.open()
+        elif name == "changed":
+            self.revisions.show_changes()
+        elif name == "ask":
+            await self.answer(int(value))
+        elif name == "unpin":
+            session.pinned = None
+            self.refresh()
         elif name == "drop":
             session.shelf.drop_draft(session.user, session.opened)
             ui.navigate.reload()
         else:
             await self.view_do(name, value)
-
-    def _strip(self) -> str:
-        record = self.session.record
-        liquid = record.liquids[0]
-        named = [f"Pump file: {record.pump}", f"Practice: {record.practice.name}",
-                 f"Liquid: {liquid.name}, {liquid.kind}", f"wetpath {record.program_version}",
-                 f"rated {self.at.astimezone():%H:%M:%S}"]
-        changed, number = self.session.desk.changed, self.session.opened.kept.revisions["enquiry"].number
-        saved = f"changed since revision {number}" if changed else f"revision {number}"
-        buttons = (button("Save", "do", "save") + " " + button("Drop the changes", "do", "drop") + " " if changed
-                   else "") + button("History", "do", "history")
-        return ("".join(f"<div>{escape(one)}</div>" for one in named) + f"<div>{saved} {buttons}</div>"
-                "<div>Rated for steady conditions; see the cautions</div>")
 
     @staticmethod
     def cell(name: str) -> ui.html:

@@ -87,12 +87,15 @@ def check_html(session: Session, name: str) -> str:
             rows.append(row((cell(one.case), cell("not asked", soft=True), cell(""), cell(""))))
     worst = next(one for one in check.cases if one.case == check.worst_case)
     source = next((one.text for one in session.record.sources if one.key == check.source), check.source)
+    why = "".join(f"<p class='soft'>Case {escape(one.case)}: {escape(_sentence(one.reason))}</p>"
+                  for one in check.cases if one.asked and one.reason)
     where = f"<p>At its worst: {escape(worst.where)}.</p>" if worst.where else ""
-    return (f"<h2>{escape(check.title[:1].upper() + check.title[1:])}</h2><p>{escape(check.meaning)}.</p>{where}"
+    title = check.title[:1].upper() + check.title[1:]
+    return (f"<h2>{escape(title)}</h2><p>{escape(_sentence(check.meaning))}</p>{where}"
             + table([("case", False), ("actual", True), ("limit", True), ("margin", True)], rows)
-            + f"<h2 style='margin-top:10px'>Where the limit comes from</h2><p>{escape(source)} "
+            + f"{why}<h2 style='margin-top:10px'>Where the limit comes from</h2><p>{escape(source)} "
               f"<span class='soft'>({escape(check.status)})</span></p>"
-            + (f"<h2>What gains margin</h2><p>{escape(check.remedy)}.</p>" if check.remedy else ""))
+            + (f"<h2>What gains margin</h2><p>{escape(_sentence(check.remedy))}</p>" if check.remedy else ""))
 
 
 def number_html(session: Session, key: str) -> str:
@@ -119,7 +122,21 @@ def number_html(session: Session, key: str) -> str:
             f"<div class='formula'>{'<br>'.join(lines)}</div><h3>What goes in</h3>"
             + table([("sign", False), ("name", False), ("value", True)], rows)
             + (f"<h3>Sources</h3>{sources}" if sources else "")
-            + (f"<h3>Limits</h3><p>{escape(told_of.limits)}</p>" if told_of.limits else ""))
+            + _limits(told_of, session))
+
+
+def _sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}."
+
+
+def _limits(told_of: Explanation, session: Session) -> str:
+    """How far a number is valid, with the range of its table in the units chosen."""
+    words = [told_of.limits] if told_of.limits else []
+    if told_of.table is not None:
+        name, low, high = told_of.table
+        words.append(f"Table of {name} from {session.figures.text(low, q.TEMPERATURE)} to "
+                     f"{session.figures.text(high, q.TEMPERATURE)}.")
+    return "<h3>Limits</h3>" + "".join(f"<p>{escape(one)}</p>" for one in words) if words else ""
 
 
 def number_button(shown: str, key: str, name: str = "") -> str:

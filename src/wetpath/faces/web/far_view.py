@@ -6,35 +6,30 @@ from html import escape
 from typing import Any
 
 import numpy as np
-import plotly.graph_objects as go
 from nicegui import ui
 
 from wetpath.drawing.figures import Figures
-from wetpath.drawing.palette import DARK, LIGHT
-from wetpath.drawing.window_lines import bounding_lines
 from wetpath.drawing.window_scale import round_in_units
 from wetpath.drawing.window_words import basis_in_words, region_in_words
 from wetpath.edge import quantities as q
-from wetpath.edge.quantities import Kind
-from wetpath.edge.units import convert
+from wetpath.edge.units import parse
 from wetpath.errors import InputError
 from wetpath.faces.web.enquiry_page import EnquiryPage
-from wetpath.faces.web.html import cell, row, table
+from wetpath.faces.web.far_charts import needed_chart, window_chart
+from wetpath.faces.web.html import button, cell, row, table
 from wetpath.faces.web.job import Job
+from wetpath.faces.web.sentence import with_unit
 from wetpath.faces.web.session import Session
 from wetpath.questions.window.required import required_at
 from wetpath.questions.window.study import Window, study_window
-from wetpath.rating.verdict import TIGHT_SHARE
 from wetpath.services.desk import Papers
-from wetpath.services.standing import AMPLE_SHARE
 from wetpath.services.window import CAUTIONS, asked_of
 
 #: Windows kept, so that going back and forth costs nothing.
 KEPT = 16
-#: Flows of the curves of the suction pressure needed, and rows and columns of its table.
-CURVES, ROWS, COLUMNS = 3, 6, 4
+#: Rows and columns of the table of the suction pressure needed.
+ROWS, COLUMNS = 6, 4
 _found: dict[tuple[Papers, int, str], Window] = {}
-FONT = "IBM Plex Sans Condensed, Arial Narrow, sans-serif"
 
 
 class FarView(EnquiryPage):
@@ -45,6 +40,7 @@ class FarView(EnquiryPage):
         self.above = ""                  # suction above vapour pressure as typed; empty: that of the case
         self.window: Window | None = None
         self._shown: tuple[Papers, int, str] | None = None
+        self._told_at: tuple[str, str] | None = None     # the point last told, as typed
 
     def body(self) -> None:
         """Set the map at the left, suction and bounds at the right."""
@@ -64,6 +60,11 @@ class FarView(EnquiryPage):
                         js_handler="(e) => emit(e.target.value)")
                     self.fault = ui.label("").classes("fault").props('role="alert"')
                     self.fault.set_visibility(False)
+                    ui.html('<label for="point">Suction needed at a point: flow, temperature</label>', sanitize=False)
+                    self.point = ui.element("input").props('id="point" type="text"').on(
+                        "change", lambda event: self._at_point(str(event.args)),
+                        js_handler="(e) => emit(e.target.value)")
+                    self.parts["point"] = ui.html("", sanitize=False).props('aria-live="polite"')
                 self.needed = ui.plotly({}).classes("w-full").style("height:270px")
                 self.parts["needed"] = ui.html("", sanitize=False)
                 self.parts["bounds"] = ui.html("", sanitize=False)
@@ -112,14 +113,48 @@ class FarView(EnquiryPage):
         self.fault.set_visibility(False)
         self.write_case()
 
-    async def _point(self, event: Any) -> None:
-        """Add the point clicked as an operating case."""
+    def _point(self, event: Any) -> None:
+        """Tell what a point clicked needs."""
         points = (event.args or {}).get("points") if isinstance(event.args, dict) else None
         if not points or self.window is None:
             return
-        figures, session = self.session.figures, self.session
-        flow = f"{points[0]['x']:.4g} {figures.units.unit(q.VOLUME_FLOW).name}"
-        temperature = f"{points[0]['y']:.4g} {figures.units.unit(q.TEMPERATURE).name}"
+        figures = self.session.figures
+        self._at_point(f"{points[0]['x']:.3g} {figures.units.unit(q.VOLUME_FLOW).name}, "
+                       f"{points[0]['y']:.1f} {figures.units.unit(q.TEMPERATURE).name}")
+
+    def _at_point(self, typed: str) -> None:
+        """Tell the suction pressure needed at a point, typed or clicked, and offer it as an operating case."""
+        if self.window is None:
+            return
+        figures, basis = self.session.figures, self.window.basis
+        first, _, second = typed.partition(";" if ";" in typed else ",")
+        words = (with_unit(first, figures.units.unit(q.VOLUME_FLOW).name),
+                 with_unit(second, figures.units.unit(q.TEMPERATURE).name))
+        try:
+            flow, temperature = parse(words[0], q.VOLUME_FLOW), parse(words[1], q.TEMPERATURE)
+        except InputError as error:
+            self.parts["point"].set_content(f"<p class='fault' role='alert'>{escape(str(error))}</p>")
+            return
+        told = "The vapour pressure of this liquid is not known: no suction pressure can be told."
+        if basis.liquid.has_vapour_pressure:
+            found = required_at(basis, np.array([flow]), np.array([temperature]))
+            pressure, above = float(found.pressure[0]), float(found.above_vapour[0])
+            told = (f"<b>{figures.text(pressure, q.PRESSURE)}</b> needed at the suction, "
+                    f"{figures.text(above, q.PRESSURE_DIFFERENCE, sign=True)} above the vapour pressure."
+                    if np.isfinite(pressure) else "No suction pressure within reach is enough there.")
+        self._told_at = words
+        self.parts["point"].set_content(
+            f"<p>{figures.text(flow, q.VOLUME_FLOW)}, {figures.text(temperature, q.TEMPERATURE)}: {told} "
+            f"{button('Add as operating case', 'do', 'add-point')}</p>")
+
+    async def view_do(self, name: str, value: str) -> None:
+        """Answer a button."""
+        if name == "add-point" and self._told_at:
+            await self._add(*self._told_at)
+
+    async def _add(self, flow: str, temperature: str) -> None:
+        """Add a point as an operating case."""
+        session = self.session
         count = len(session.record.cases)
         papers = session.desk.papers.with_case_copied(session.case + 1, f"{chr(65 + count % 26)} point of the window")
         at = f"enquiry:cases[{count + 1}]"
@@ -148,86 +183,8 @@ class FarView(EnquiryPage):
         self.parts["bounds"].set_content(_bounds_table(window, figures))
         notes = "".join(f"<p class='soft'>{escape(one)}</p>" for one in (*window.warnings, *CAUTIONS))
         self.parts["under"].set_content(
-            f"<p class='soft'>A click on a point makes it an operating case. Circled letters: the cases.</p>{notes}")
-
-
-def window_chart(window: Window, figures: Figures, *, dark: bool = False) -> go.Figure:
-    """The map as a figure: how each point stands, where checks cease to hold, and the cases."""
-    chart, ink = window.map, DARK if dark else LIGHT
-    flow, temperature = _shown(chart.flow, q.VOLUME_FLOW, figures), _shown(chart.temperature, q.TEMPERATURE, figures)
-    share = np.where(chart.rated, chart.governing_share, np.nan).T
-    told = np.where(np.isnan(share), 0.0, np.digitize(share, (0.0, TIGHT_SHARE, AMPLE_SHARE)) + 1.0)
-    titles = np.array([*chart.points.titles, "not rated"])[chart.governing].T
-    words = np.array([["short of", "tight:", "holds, nearest:", "ample, nearest:"][int(max(level, 1)) - 1]
-                      for level in told.ravel()]).reshape(told.shape)
-    shades = [ink["nodata"], ink["mark"], "#f6dfb6", "#cfe0ea", "#a9cde0"]
-    scale = [[edge / 5, shade] for place, shade in enumerate(shades) for edge in (place, place + 1)]
-    found = go.Figure()
-    found.add_trace(go.Heatmap(
-        x=flow, y=temperature, z=told, zmin=-0.5, zmax=4.5, colorscale=scale, showscale=False, name="",
-        customdata=np.dstack([words, titles]),
-        hovertemplate=f"%{{x:.3~g}} {figures.unit(q.VOLUME_FLOW)}, %{{y:.1f}} {figures.unit(q.TEMPERATURE)}<br>"
-                      "%{customdata[0]} %{customdata[1]}<extra></extra>"))
-    dashes = ("solid", "dash", "dot", "dashdot", "longdash")
-    for one in bounding_lines(chart, flow, temperature):
-        parts = [np.vstack([part, [[np.nan, np.nan]]]) for part in one.bounding]
-        points = np.vstack(parts)
-        found.add_trace(go.Scatter(x=points[:, 0], y=points[:, 1], mode="lines", hoverinfo="skip", showlegend=False,
-                                   line={"color": ink["short"], "width": 2.2,
-                                         "dash": dashes[(one.number - 1) % len(dashes)]}))
-        longest = max(one.bounding, key=len)
-        middle = longest[len(longest) // 2]
-        found.add_annotation(x=middle[0], y=middle[1], text=f"<b>{one.number} {escape(one.title)}</b>", showarrow=False,
-                             font={"size": 12, "color": ink["short"]}, bgcolor=ink["paper"], borderpad=2)
-    rating = window.rating
-    for case in window.shown_cases:
-        x = float(_shown(rating.inputs.flow[case], q.VOLUME_FLOW, figures))
-        y = float(_shown(rating.inputs.temperature[case], q.TEMPERATURE, figures))
-        found.add_trace(go.Scatter(
-            x=[x], y=[y], mode="markers+text", text=[f"<b>{rating.case_names[case][:1]}</b>"], showlegend=False,
-            marker={"size": 22, "color": ink["paper"], "line": {"color": ink["ink"], "width": 2}},
-            hovertemplate=f"{escape(rating.case_names[case])}<extra></extra>", textfont={"color": ink["ink"]}))
-    return _styled(found, ink, f"flow, {figures.unit(q.VOLUME_FLOW)}",
-                   f"liquid temperature, {figures.unit(q.TEMPERATURE)}")
-
-
-def needed_chart(window: Window, figures: Figures, *, dark: bool = False) -> go.Figure:
-    """Suction pressure needed over temperature for a few flows, above the vapour pressure."""
-    ink, found = DARK if dark else LIGHT, go.Figure()
-    if not window.basis.liquid.has_vapour_pressure:
-        return _styled(found, ink, "", "the vapour pressure is not known")
-    flows = window.required_flow
-    temperature = _shown(window.required_temperature, q.TEMPERATURE, figures)
-    dashes = ("dot", "solid", "dash")
-    for number, place in enumerate(np.linspace(0.15, 0.85, CURVES)):
-        at = round(place * (flows.size - 1))
-        above = _shown(window.required.above_vapour[at], q.PRESSURE_DIFFERENCE, figures)
-        name = figures.text(float(flows[at]), q.VOLUME_FLOW)
-        found.add_trace(go.Scatter(x=temperature, y=above, mode="lines", name=name,
-                                   line={"color": ink["ample"], "dash": dashes[number % 3], "width": 2},
-                                   hovertemplate=f"{name}: %{{y:.2f}}<extra></extra>"))
-        known = np.flatnonzero(np.isfinite(above))
-        if known.size:
-            last = known[-1]
-            found.add_annotation(x=float(temperature[last]), y=float(above[last]), text=name, showarrow=False,
-                                 xanchor="right", yanchor="bottom", font={"size": 12, "color": ink["ink"]})
-    return _styled(found, ink, f"liquid temperature, {figures.unit(q.TEMPERATURE)}",
-                   f"suction needed above vapour pressure, {figures.unit(q.PRESSURE_DIFFERENCE)}")
-
-
-def _styled(found: go.Figure, ink: Any, across: str, up: str) -> go.Figure:
-    axis = {"gridcolor": ink["hair"], "gridwidth": 0.6, "linecolor": ink["ink"], "showline": True, "zeroline": False,
-            "ticks": "", "title": {"font": {"size": 12, "color": ink["soft"]}}, "tickfont": {"color": ink["soft"]}}
-    found.update_layout(paper_bgcolor="rgba(0,0,0,0)", plot_bgcolor="rgba(0,0,0,0)", showlegend=False,
-                        font={"family": FONT, "size": 12.5, "color": ink["ink"]}, hovermode="closest",
-                        margin={"l": 54, "r": 14, "t": 18, "b": 44}, xaxis=axis, yaxis=axis)
-    found.update_xaxes(title_text=across)
-    found.update_yaxes(title_text=up)
-    return found
-
-
-def _shown(values: Any, kind: Kind, figures: Figures) -> Any:
-    return np.asarray(convert(values, kind, figures.units.unit(kind).name))
+            "<p class='soft'>A click on a point tells what it needs and offers it as an operating case. "
+            f"Circled letters: the cases.</p>{notes}")
 
 
 def _needed_table(window: Window, figures: Figures) -> str:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from dataclasses import dataclass
+from functools import cache
 from html import escape
 from importlib.resources import files
 from pathlib import Path
@@ -36,6 +39,13 @@ def serve_static() -> None:
         app.add_static_files(address, folder, max_cache_age=86400)
 
 
+@cache
+def _state() -> str:
+    """Short hash of style sheet and script: browsers keep them for a day, and take new ones at once."""
+    content = b"".join((STATIC["/static"] / name).read_bytes() for name in ("wetpath.css", "wetpath.js"))
+    return hashlib.sha256(content).hexdigest()[:12]
+
+
 def page_head(title: str) -> None:
     """Style sheet, script and colours of one page."""
     ui.page_title(f"{title} · wetpath")
@@ -43,12 +53,13 @@ def page_head(title: str) -> None:
         f"<style>:root{{{style_sheet_values(LIGHT)}}}@media (prefers-color-scheme:dark){{:root:not([data-theme=light])"
         f"{{{style_sheet_values(DARK)};color-scheme:dark}}}}:root[data-theme=dark]{{{style_sheet_values(DARK)};"
         f"color-scheme:dark}}@media print{{:root{{{style_sheet_values(LIGHT)}}}}}</style>"
-        '<link rel="stylesheet" href="/static/wetpath.css"><script src="/static/wetpath.js" defer></script>'
-        "<script>document.documentElement.lang='en'</script>")
+        f'<link rel="stylesheet" href="/static/wetpath.css?{_state()}">'
+        f'<script src="/static/wetpath.js?{_state()}" defer></script>'
+        f"<script>document.documentElement.lang='en';window.wetpathColours={json.dumps(dict(LIGHT))}</script>")
 
 
-def header_html(key: str, title: str, view: str, units: str) -> str:
-    """Name, enquiry, the questions, the units."""
+def header_html(key: str, title: str, view: str, units: str, account: str = "") -> str:
+    """Name, enquiry, the questions, the units, the account."""
     links = []
     for question in QUESTIONS:
         current = ' aria-current="page"' if question.name == view else ""
@@ -59,4 +70,5 @@ def header_html(key: str, title: str, view: str, units: str) -> str:
     return (f'<a class="skip" href="#answer">To the answer</a><a class="w" href="/">wetpath</a>'
             f'<span class="soft">{escape(title)}</span><nav aria-label="questions">{"".join(links)}</nav>'
             f'<button type="button" class="key right c" data-do="units" title="change the units">{escape(units)}'
-            '</button><button type="button" class="key" data-do="keys" title="keys">?</button>')
+            f'</button><button type="button" class="key" data-do="open-ask" title="ask line">/ ask</button>'
+            f'<button type="button" class="key" data-do="keys" title="keys">?</button>{account}')

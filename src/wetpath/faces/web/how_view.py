@@ -111,7 +111,9 @@ class HowView(EnquiryPage):
         dimmed = ",".join(f'.wp-section .part[id$="{part}"]' for part in sorted(hidden))
         flowless = "" if any("Circulation" in one.title for one in steps[:self.at_step + 1]) else (
             ".wp-section .station,.wp-section .box,.wp-section .leader,.wp-section .seg,.wp-section .seg-halo,"
-            ".wp-section .seg-mark,.wp-section .heat{opacity:0;pointer-events:none}")
+            ".wp-section .seg-mark,.wp-section .heat{opacity:0;pointer-events:none}.drawing .switch{display:none}")
+        if "shell" not in shown:
+            flowless += ".wp-section #shell-wall{opacity:0}"
         style = f"<style>{dimmed}{'{opacity:.08}' if dimmed else ''}{flowless}</style>"
         self.parts["drawing"].set_content(style + run_parts.drawing_html(self.session))
         moves = " ".join((button("Back", "do", "back"), button("Next", "do", "next", classes="btn first")))

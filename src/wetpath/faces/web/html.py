@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Sequence
 from html import escape
 
+from wetpath.drawing.figures import Figures
+from wetpath.edge import quantities as q
+from wetpath.edge.quantities import Kind
 from wetpath.services.standing import Standing
+
+#: Kinds whose differences are of another kind.
+DIFFERENCES = {q.TEMPERATURE: q.TEMPERATURE_DIFFERENCE, q.PRESSURE: q.PRESSURE_DIFFERENCE}
 
 _FIRST_CELL = re.compile(r"\A(<td[^>]*>)(.*?)(</td>)", re.DOTALL)
 
@@ -41,6 +48,17 @@ def button(words: str, what: str, value: str, *, classes: str = "btn", label: st
     """A button whose click is told to the server as an event."""
     named = f' aria-label="{escape(label)}"' if label else ""
     return f'<button type="button" class="{classes}" data-{what}="{escape(value)}"{named}>{escape(words)}</button>'
+
+
+def was(now: float | None, before: float | None, kind: Kind, figures: Figures) -> str:
+    """The difference to a number kept for comparison, in soft ink; nothing where none is seen."""
+    if now is None or before is None or math.isnan(now) or math.isnan(before):
+        return ""
+    if figures.number(now, kind) == figures.number(before, kind):
+        return ""
+    difference = DIFFERENCES.get(kind, kind)
+    shown = figures.number(now - before, difference, sign=True)
+    return "" if not shown.strip("+−0.,") else f'<span class="was">{shown}</span>'
 
 
 def told(standing: Standing, words: str) -> str:

@@ -1,18 +1,31 @@
-"""Long work of one page: in a thread, with progress, stopped by Esc or by the next of its kind."""
+"""Long work of one page: in a thread, with progress, stopped by Esc or by the next of its kind.
+
+Long work has threads of its own, so that a changed value never waits for one of them; and it gives way between two of
+its steps while a changed value is rated.
+"""
 
 from __future__ import annotations
 
+import asyncio
 import threading
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from time import monotonic
 from typing import Generic, TypeVar
 
-from nicegui import background_tasks, run, ui
+from nicegui import app, background_tasks, ui
+
+from wetpath.faces.web.front import give_way
 
 Found = TypeVar("Found")
 Told = Callable[[int, int], None]
 Stopped = Callable[[], bool]
 Show = Callable[[int, int, str], None]
+
+#: Work that was asked for, and work that is done unasked after every change: the latter one at a time on the server.
+ASKED, UNASKED = ThreadPoolExecutor(4, "asked"), ThreadPoolExecutor(1, "unasked")
+_closing = threading.Event()
+app.on_shutdown(_closing.set)
 
 
 class JobStopped(Exception):
@@ -22,8 +35,8 @@ class JobStopped(Exception):
 class Job(Generic[Found]):
     """Runs one piece of work at a time; a newer one stops the older."""
 
-    def __init__(self, show: Show, unit: str) -> None:
-        self._show, self._unit = show, unit
+    def __init__(self, show: Show, unit: str, *, threads: ThreadPoolExecutor = ASKED, after: float = 0.0) -> None:
+        self._show, self._unit, self._threads, self._after = show, unit, threads, after
         self._stop = threading.Event()
         self._done = (0, 0)
         self._began = 0.0
@@ -50,12 +63,21 @@ class Job(Generic[Found]):
         def told(done: int, total: int) -> None:
             if stop is self._stop:
                 self._done = done, total
-            if stop.is_set():
+            give_way(stopped)
+            if stopped():
                 raise JobStopped
+
+        def stopped() -> bool:
+            return stop.is_set() or _closing.is_set()
+
+        def done() -> Found:
+            told(0, 0)
+            return work(told, stopped)
 
         self._timer.activate()
         try:
-            result = await run.io_bound(work, told, stop.is_set)
+            await asyncio.sleep(self._after)
+            result = await asyncio.get_running_loop().run_in_executor(self._threads, done)
         except JobStopped:
             if stop is self._stop:
                 failed("Stopped.")
@@ -67,7 +89,7 @@ class Job(Generic[Found]):
             if stop is self._stop:
                 self._timer.deactivate()
                 self._show(0, 1, "")
-        if stop is self._stop and result is not None:      # nothing comes back from a server that is going down
+        if stop is self._stop:
             found(result)
 
     def _tell(self) -> None:

@@ -13,6 +13,7 @@ from pydantic import BaseModel
 from wetpath.edge.annotations import literals_in, models_in, quantity_marks
 from wetpath.edge.fields import Measured
 from wetpath.edge.tables import magnets, materials
+from wetpath.faces.web.fault import fault_html
 from wetpath.faces.web.part_numbers import part_numbers
 from wetpath.faces.web.sentence import with_unit
 from wetpath.faces.web.session import Session
@@ -151,13 +152,15 @@ class PartEditor:
 
     def _entry(self, field: Field) -> None:
         session = self.page.session
-        fault = session.faults.get(field.path, "")
+        fault = session.faults.get(field.path)
         with ui.element("div").classes("faulty" if fault else ""):
-            label = escape(field.name[:1].upper() + field.name[1:])
+            label = escape(field.name[:1].upper() + field.name[1:]).replace("degC", "°C")
             name = f"part-{field.path.removeprefix('pump:')}"
             ui.html(f'<label for="{escape(name)}">{label}</label>', sanitize=False)
             entry = ui.element("select" if field.choices else "input")
             entry._props.update({"id": name, "data-path": field.path})
+            if session.locked:
+                entry._props.update({"disabled" if field.choices else "readonly": True, "title": session.locked})
             if field.choices:
                 with entry:
                     for value, words in field.choices:
@@ -170,14 +173,16 @@ class PartEditor:
                                      "^value": session.typed.get(field.path, field.shown)})
             if fault:
                 entry._props.update({"aria-invalid": "true", "aria-describedby": f"{name}-fault"})
-                ui.label(fault).classes("fault").props(f'role="alert" id="{name}-fault"')
+                ui.html(fault_html(field.path, fault), sanitize=False).classes("fault").props(
+                    f'role="alert" id="{name}-fault"')
             entry.on("change", lambda event: self._take(field, str(event.args)),
                      js_handler="(e) => emit(e.target.value)")
 
     async def _take(self, field: Field, typed: str) -> None:
         page = self.page
-        papers = page.session.desk.papers.with_value(field.path, value_typed(field, typed))
-        await page.take(papers, field.path, typed)
+        async with page.turn:
+            papers = page.session.desk.papers.with_value(field.path, value_typed(field, typed))
+            await page.take(papers, field.path, typed)
         place = json.dumps(f"part-{field.path.removeprefix('pump:')}")
         # the form was written anew, so that the field typed into is no longer there to speak through
         page.live.client.run_javascript(f"setTimeout(() => document.getElementById({place})?.focus(), 100)")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from html import escape
 
@@ -10,6 +11,7 @@ from nicegui import events, run, ui
 from wetpath.errors import InputError, WetpathError
 from wetpath.faces.web.frame import page_head
 from wetpath.faces.web.html import cell, row, table
+from wetpath.faces.web.session import locked
 from wetpath.faces.web.shelf import Shelf
 from wetpath.services import projects as kept_in
 from wetpath.services.enquiry_rows import RowsOfEnquiry, enquiry_of_sheet, enquiry_of_text
@@ -25,15 +27,21 @@ FIRST_PUMP = "pumps/medium.toml"
 class ProjectsPage:
     """The page for one user."""
 
-    def __init__(self, shelf: Shelf, user: User) -> None:
-        self.shelf, self.user = shelf, user
+    def __init__(self, shelf: Shelf, who: Callable[[], User], account: str = "") -> None:
+        self.shelf, self.who, self.account = shelf, who, account
+
+    @property
+    def user(self) -> User:
+        """Who works on the page, with the role of this moment."""
+        return self.who()
 
     def build(self) -> None:
         """Set the page."""
         page_head("Projects")
         with ui.element("div").classes("wp"):
-            ui.html('<header><a class="w" href="/">wetpath</a><span class="soft">Projects</span></header>',
-                    sanitize=False)
+            ui.html('<header><a class="w" href="/">wetpath</a><span class="soft">Projects</span>'
+                    f'<span class="right"></span>{self.account}</header>', sanitize=False)
+            why = locked(self.user)
             with ui.element("main").classes("sheet"):
                 with ui.element("div").classes("cell form"):
                     ui.html("<h1>Projects</h1>", sanitize=False)
@@ -41,7 +49,10 @@ class ProjectsPage:
                     self.told.set_visibility(False)
                     self.notes = ui.html("", sanitize=False)
                     ui.html('<label for="project">New project: a name, then Enter</label>', sanitize=False)
-                    ui.element("input").props('id="project" type="text" maxlength="120"').style(
+                    if why:
+                        ui.html(f"<p>{escape(why)}</p>", sanitize=False)
+                    closed = " disabled" if why else ""
+                    ui.element("input").props(f'id="project" type="text" maxlength="120"{closed}').style(
                         "max-width:420px").on("change", lambda event: self._new_project(str(event.args)),
                                               js_handler="(e) => emit(e.target.value)")
                 for project in kept_in.projects(self.shelf.store):
@@ -69,6 +80,10 @@ class ProjectsPage:
                     (self._line(project, one) for one in enquiries), caption=f"Enquiries of {project.name}"),
                 sanitize=False)
         with ui.element("details").style("margin:8px 0"):
+            if locked(self.user):
+                ui.html("Export", tag="summary", sanitize=False)
+                self._export_button(project)
+                return
             ui.html("New enquiry, import, export", tag="summary", sanitize=False)
             name = f"rows-{project.id}"
             ui.html(f'<label for="{name}">New enquiry from pasted rows, like "Flow: 45 m3/h"; leave the field to read '
@@ -80,8 +95,11 @@ class ProjectsPage:
                     sanitize=False)
             ui.upload(auto_upload=True, max_file_size=LARGEST,
                       on_upload=lambda event: self._file(project, event)).props('accept=".xlsx,.zip" flat')
-            with ui.element("button").props('type="button"').classes("btn").on("click", lambda: self._export(project)):
-                ui.html("Export the project as files", tag="span", sanitize=False)
+            self._export_button(project)
+
+    def _export_button(self, project: Project) -> None:
+        with ui.element("button").props('type="button"').classes("btn").on("click", lambda: self._export(project)):
+            ui.html("Export the project as files", tag="span", sanitize=False)
 
     def _line(self, project: Project, one: DocumentEntry) -> str:
         address = f"/e/{self.shelf.key_of(project.name, one.path)}/run"
@@ -145,6 +163,6 @@ class ProjectsPage:
         return path
 
 
-def projects_page(shelf: Shelf, user: User) -> None:
+def projects_page(shelf: Shelf, who: Callable[[], User], account: str = "") -> None:
     """Set the page."""
-    ProjectsPage(shelf, user).build()
+    ProjectsPage(shelf, who, account).build()

@@ -9,7 +9,7 @@ from nicegui import ui
 
 from wetpath.drawing.checks import kind_named
 from wetpath.faces.web.html import button, cell, row, table
-from wetpath.faces.web.job import Job, Show
+from wetpath.faces.web.job import UNASKED, Job, Show
 from wetpath.faces.web.session import Session
 from wetpath.questions.remedies.study import Remedies, remedies_of
 from wetpath.services.desk import Papers
@@ -18,6 +18,8 @@ from wetpath.services.desk import Papers
 SHOWN = 5
 #: Studies kept, so that going back and forth costs nothing.
 KEPT = 64
+#: Remedies are looked for once no value was changed for so long [s].
+PAUSE = 0.6
 _found: dict[Papers, Remedies] = {}
 _TITLE = "<h2>What gains margin</h2>"
 
@@ -29,7 +31,7 @@ class RemediesPanel:
                  answered: Callable[[], None]) -> None:
         self.session, self.shown_anew, self.answered = session, shown_anew, answered
         self.part = ui.html("", sanitize=False)
-        self.job: Job[Remedies] = Job(show, "changes rated")
+        self.job: Job[Remedies] = Job(show, "changes rated", threads=UNASKED, after=PAUSE)
         self.answer = ""
         self.found: Remedies | None = None
         self._for: Papers | None = None
@@ -46,11 +48,16 @@ class RemediesPanel:
             return
         self.part.set_content(f"{_TITLE}<p class='soft'>rating what could be changed ...</p>")
         rating = self.session.desk.rated.rating
-        self.job.start(lambda told, _: remedies_of(rating, told), lambda found: self._keep(papers, found), self._failed)
+        self.job.start(lambda told, _: remedies_of(rating, told), lambda found: self._keep(papers, found),
+                       lambda words: self._failed(papers, words))
 
     def stop(self) -> None:
         """Stop the search."""
         self.job.stop()
+
+    def titles(self) -> tuple[str, ...]:
+        """The changes that can be tried, in words."""
+        return tuple(trial.remedy.title() for trial in self.found.trials[:SHOWN]) if self.found else ()
 
     def attempt(self, number: int) -> None:
         """Show the rating with one remedy beside the papers in work."""
@@ -58,7 +65,9 @@ class RemediesPanel:
             self.session.desk.attempt(self.found.trials[number].rating)
             self.shown_anew()
 
-    def _failed(self, words: str) -> None:
+    def _failed(self, papers: Papers, words: str) -> None:
+        if self._for != papers or self.found is not None:
+            return                       # something newer is shown
         self.part.set_content(f"{_TITLE}<p class='soft'>{escape(words)}</p>")
 
     def _keep(self, papers: Papers, found: Remedies) -> None:
@@ -79,13 +88,15 @@ class RemediesPanel:
             reached = "holds" if trial.makes_it_hold else trial.rating.verdict.headline
             broken = [one.check.title for one in trial.worse if one.broken]
             cost = f"breaks {broken[0]}" if broken else trial.remedy.cost
-            rows.append(row((cell(trial.remedy.title()), cell(gain, number=True, bold=True),
-                             cell(f"→ {reached}"), cell(cost, soft=True),
+            change = trial.remedy.title()
+            rows.append(row((cell(f'{escape(change[:1].upper() + change[1:])}<span class="soft">{escape(cost)}</span>',
+                                  raw=True), cell(gain, number=True, bold=True),
+                             cell(f"→\u00a0{reached}"),
                              cell(button(f"Try {number + 1}", "do", f"try:{number}"), raw=True))))
         best = next((trial for trial in found.trials if trial.makes_it_hold), None)
         self.answer = "" if found.rating.holds or best is None else f"Makes it hold: {best.remedy.title()}."
         empty = "<p class='soft'>Every check holds with room to spare.</p>" if found.rating.holds else (
             "<p class='soft'>No change that was tried helps.</p>")
         self.part.set_content(_TITLE + (table(
-            [("change", False), ("gain", True), ("then", False), ("cost or side effect", False), ("", False)], rows,
+            [("change, cost or side effect", False), ("gain", True), ("then", False), ("", False)], rows,
             caption="What gains margin") if rows else empty))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from nicegui import run, ui
 
 from wetpath.errors import WetpathError
-from wetpath.services.projects import Conflict
+from wetpath.services.projects import Conflict, differing
 
 if TYPE_CHECKING:
     from wetpath.faces.web.enquiry_page import EnquiryPage
@@ -23,6 +23,9 @@ class RevisionsPanel:
     def ask(self) -> None:
         """Ask for the reason of a save."""
         page = self.page
+        if page.session.locked:
+            page.open_drawer(f"<h2>Not saved</h2><p>{escape(page.session.locked)}</p>")
+            return
         if not page.session.desk.changed:
             page.open_drawer("<h2>Save</h2><p>Nothing has changed since the last revision.</p>")
             return
@@ -72,10 +75,25 @@ class RevisionsPanel:
 
     async def _merge(self, conflicts: tuple[Conflict, ...], reason: str) -> None:
         page, session = self.page, self.page.session
-        done = await run.io_bound(session.shelf.save_merged, session.user, session.opened, conflicts, reason)
+        try:
+            done = await run.io_bound(session.shelf.save_merged, session.user, session.opened, conflicts, reason)
+        except WetpathError as error:
+            page.open_drawer(f"<h2>Not saved</h2><p>{escape(str(error))}</p><p>What is on the desk is kept.</p>")
+            return
         words = "Both are kept." if done else "Somebody was faster again. Save once more."
         page.open_drawer(f"<h2>{'Saved' if done else 'Not saved'}</h2><p>{words}</p>")
         page.shown_anew()
+
+    def show_changes(self) -> None:
+        """Show what differs between the desk and the last revision, field by field."""
+        desk = self.page.session.desk
+        parts = ["<h2>Changed since the last revision</h2>"]
+        for name in ("enquiry", "pump", "practice"):
+            before, after = getattr(desk.saved, name), getattr(desk.papers, name)
+            if before != after:
+                parts.append(f"<h3>{name.capitalize()}</h3>" + "".join(
+                    f"<p>{escape(str(change))}</p>" for change in differing(before or None, after)))
+        self.page.open_drawer("".join(parts) if len(parts) > 1 else f"{parts[0]}<p>Nothing.</p>")
 
     def show_history(self) -> None:
         """Show every revision with author, time, reason and what it changed."""

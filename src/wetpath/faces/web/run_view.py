@@ -47,6 +47,10 @@ class RunView(EnquiryPage):
         self.parts["trace"].set_content(run_parts.trace_html(self.session))
         self.parts["cases"].set_content(run_parts.cases_html(self.session))
 
+    def changes(self) -> tuple[str, ...]:
+        """Changes that can be tried, in words."""
+        return self.remedies.titles()
+
     def stop(self) -> None:
         """Stop what is going on."""
         self.remedies.stop()

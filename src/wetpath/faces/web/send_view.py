@@ -7,12 +7,14 @@ from html import escape
 
 from nicegui import run, ui
 
-from wetpath.faces.report.content import Material, report_of
+from wetpath.faces.report.content import Approval, Material, report_of
 from wetpath.faces.report.parts import Cell, Part, Picture, Report, Table
 from wetpath.faces.report.write import report_bytes
 from wetpath.faces.web.enquiry_page import EnquiryPage
 from wetpath.faces.web.html import button, cell, row, table
+from wetpath.faces.web.issue_panel import IssuePanel
 from wetpath.rating.data_sheet import DataSheet, data_sheet
+from wetpath.services.desk import Rated
 from wetpath.services.standing import Standing
 
 MEDIA = {".pdf": "application/pdf", ".json": "application/json",
@@ -26,18 +28,26 @@ class SendView(EnquiryPage):
         """Set the preview at the left, lists and buttons at the right."""
         with ui.element("div").classes("row main"):
             self.parts["preview"] = self.cell("drawing paper")
-            self.parts["lists"] = self.cell("side")
+            self.parts["lists"] = self.cell("side sheets")
+        self.issuing = IssuePanel(self, self.write_lists, files_of_issue)
 
     def write(self) -> None:
         """Write preview and lists from the rating shown."""
         shown = self.session.desk.shown
-        sheet = data_sheet(shown.rating)
         report = report_of(Material(shown.rating, shown.record), self.session.figures, date=_today())
         self.parts["preview"].set_content(preview_html(report))
-        self.parts["lists"].set_content(lists_html(sheet, shown.record.cautions))
+        self.write_lists()
+
+    def write_lists(self) -> None:
+        """Write what stands at the right."""
+        shown = self.session.desk.shown
+        self.parts["lists"].set_content(lists_html(data_sheet(shown.rating), shown.record.cautions,
+                                                   self.issuing.html()))
 
     async def view_do(self, name: str, value: str) -> None:
-        """Hand out a file."""
+        """Hand out a file, or issue the rating."""
+        if name == "issue":
+            self.issuing.answer(value)
         if name != "send" or value not in MEDIA:
             return
         shown = self.session.desk.shown
@@ -51,6 +61,13 @@ class SendView(EnquiryPage):
             ui.download(content, f"{self.session.key}{value}", MEDIA[value])
 
 
+def files_of_issue(shown: Rated, stem: str, who: str, letter: str, us: bool) -> dict[str, bytes]:
+    """The files of an issue by name: the report without the mark of a draft, as PDF and workbook, and the data file."""
+    files = {f"{stem}{ending}": report_bytes(shown.rating, ending, approval=Approval(who, letter), date=_today(), us=us)
+             for ending in (".pdf", ".xlsx")}
+    return files | {f"{stem}.json": data_sheet(shown.rating).model_dump_json(indent=1).encode()}
+
+
 def preview_html(report: Report) -> str:
     """The report as one long sheet."""
     parts = [f"<h1>{escape(report.headline)}</h1><p>{escape(report.sentence)}</p>"
@@ -62,8 +79,8 @@ def preview_html(report: Report) -> str:
     return "".join(parts)
 
 
-def lists_html(sheet: DataSheet, cautions: tuple[str, ...]) -> str:
-    """What is missing, what is not met, the cautions, the buttons."""
+def lists_html(sheet: DataSheet, cautions: tuple[str, ...], issues: str) -> str:
+    """The buttons, the issues, what is not met, what is missing, the cautions."""
     points, deviations = sheet.open_points, sheet.deviations
     if deviations:
         head = f"▼ {len(deviations)} demand{'s' * (len(deviations) > 1)} not met"
@@ -80,8 +97,8 @@ def lists_html(sheet: DataSheet, cautions: tuple[str, ...]) -> str:
         row((cell(one.title, bold=True), cell(one.case), cell(one.remedy, soft=True)), check=one.check)
         for one in deviations)) if deviations else "<p>Every demand is met.</p>"
     told = "".join(f"<p>{escape(one)}</p>" for one in cautions)
-    return (f"<h1>{escape(head)}</h1><p>{buttons}</p><h2>Not met</h2>{short}<h2 style='margin-top:10px'>Missing</h2>"
-            f"{missing}<h2 style='margin-top:10px'>Cautions</h2>{told}")
+    return (f"<h1>{escape(head)}</h1><p>{buttons}</p>{issues}<h2 style='margin-top:10px'>Not met</h2>{short}"
+            f"<h2 style='margin-top:10px'>Missing</h2>{missing}<h2 style='margin-top:10px'>Cautions</h2>{told}")
 
 
 def _part(part: Part) -> str:

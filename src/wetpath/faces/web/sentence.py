@@ -11,7 +11,7 @@ from nicegui import ui
 
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
-from wetpath.errors import FileProblems
+from wetpath.faces.web.fault import fault_html
 from wetpath.faces.web.session import Session
 
 Change = Callable[[str, str], Awaitable[None]]
@@ -27,6 +27,7 @@ class Word:
     shown: str
     unit: str = ""                   # taken by a bare number
     choices: tuple[str, ...] = ()
+    before: str = ""                 # a sign that stays with the value
 
 
 def words_of(session: Session) -> list[str | Word]:
@@ -36,8 +37,9 @@ def words_of(session: Session) -> list[str | Word]:
     case = enquiry.cases[number - 1]
     inputs = rating.inputs
 
-    def value(path: str, name: str, si: float | None, kind: Kind) -> Word:
-        return Word(path, name, figures.text(si, kind) if si is not None else "____", figures.unit(kind))
+    def value(path: str, name: str, si: float | None, kind: Kind, before: str = "") -> Word:
+        return Word(path, name, figures.text(si, kind) if si is not None else "____", figures.unit(kind),
+                    before=before)
 
     at = f"enquiry:cases[{number}]"
     liquid = session.record.cases[session.case].liquid
@@ -65,8 +67,8 @@ def words_of(session: Session) -> list[str | Word]:
                  Word("enquiry:site.temperature_class", "temperature class", site.temperature_class,
                       choices=("none", "T1", "T2", "T3", "T4", "T5", "T6")), ", with"]
     pump = rating.pump
-    return [*sentence, Word("pump", "pump", pump.name), "Ø",
-            value("pump:impeller.diameter", "impeller diameter", pump.impeller.diameter, q.LENGTH), ", shell",
+    return [*sentence, Word("pump", "pump", pump.name),
+            value("pump:impeller.diameter", "impeller diameter", pump.impeller.diameter, q.LENGTH, "Ø"), ", shell",
             Word("pump:containment_shell.material", "shell material", pump.containment_shell.material),
             value("pump:containment_shell.wall", "shell wall", pump.containment_shell.wall, q.LENGTH)]
 
@@ -80,21 +82,29 @@ def build_sentence(session: Session, change: Change, choose_pump: Callable[[], N
             with ui.element("button").props('type="button" title="choose another pump"').classes("part").on(
                     "click", choose_pump):
                 _plain(word.shown)
+        elif word.before:
+            with ui.element("span").classes("joined"):
+                _plain(word.before)
+                _field(session, word, change)
         else:
             _field(session, word, change)
 
 
 def _plain(words: str) -> None:
-    ui.html(escape(words), tag="span", sanitize=False)
+    span = ui.html(escape(words), tag="span", sanitize=False)
+    if words.startswith(","):
+        span.classes("tight")
 
 
 def _field(session: Session, word: Word, change: Change) -> None:
-    fault = session.faults.get(word.path, "")
+    fault = session.faults.get(word.path)
     shown = session.typed.get(word.path, word.shown)
     with ui.element("span").classes("field" + (" faulty" if fault else "")):
         if word.choices:
             entry = ui.element("select").props(f'aria-label="{word.name}"').on(
                 "change", lambda event: change(word.path, str(event.args)), js_handler="(e) => emit(e.target.value)")
+            if session.locked:
+                entry._props.update({"disabled": True, "title": session.locked})
             with entry:
                 for choice in word.choices:
                     option = ui.element("option").props(f'value="{choice}"')
@@ -105,13 +115,15 @@ def _field(session: Session, word: Word, change: Change) -> None:
             entry = ui.element("input").props('type="text" autocomplete="off" spellcheck="false"')
             # an attribute, set once: as a property it would be set back at every update of the page
             entry._props.update({"^value": shown, "aria-label": word.name, "data-path": word.path,
-                                 "style": f"width:{max(len(shown) + 1, 2)}ch"})
+                                 "style": f"--w:{max(len(shown) + 1, 2)}ch"})
+            if session.locked:
+                entry._props.update({"readonly": True, "title": session.locked})
             if fault:
                 entry._props["aria-invalid"] = "true"
             entry.on("change", lambda event: change(word.path, with_unit(str(event.args), word.unit)),
                      js_handler="(e) => emit(e.target.value)")
         if fault:
-            ui.label(fault).classes("fault").props('role="alert"')
+            ui.html(fault_html(word.path, fault), sanitize=False).classes("fault").props('role="alert"')
 
 
 def with_unit(typed: str, unit: str) -> str:
@@ -122,12 +134,3 @@ def with_unit(typed: str, unit: str) -> str:
     """
     plain = typed.strip().replace("−", "-")
     return f"{plain} {unit}" if unit and _BARE.fullmatch(plain) else plain
-
-
-def fault_words(problems: FileProblems) -> str:
-    """What is wrong with a value, for the line under its field."""
-    first = problems.problems[0]
-    words = " ".join(part for part in (str(first.value or "").strip('"'), first.text) if part)
-    told = words[:1].upper() + words[1:]
-    return f"{told}. {first.do[:1].upper() + first.do[1:]}." if first.do else f"{told}."
-

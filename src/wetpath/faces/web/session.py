@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from wetpath.drawing.figures import Figures
 from wetpath.drawing.section import SHOWN, Shown
+from wetpath.faces.web.fault import Fault
 from wetpath.faces.web.shelf import Opened, Shelf
 from wetpath.services.desk import Desk
 from wetpath.services.projects import User
 from wetpath.services.record import CaseRecord, Record
+
+
+def locked(user: User) -> str:
+    """Why a user cannot change anything; empty when the role allows it."""
+    return "" if user.may("engineer") else f"Your role is {user.role}. An engineer can change and save values."
 
 
 @dataclass
@@ -17,14 +24,26 @@ class Session:
     """One page of one user."""
 
     shelf: Shelf
-    user: User
+    who: Callable[[], User]                                  # with the role of this moment
     opened: Opened
     view: str
+    account: str = ""                                        # what the bar at the top tells of it
     case: int = 0
     station: str = ""
     shown: Shown = "margin"
     us: bool = False
-    faults: dict[str, str] = field(default_factory=dict)     # by the path of the field
+    pinned: Record | None = None                             # kept for comparison
+    faults: dict[str, Fault] = field(default_factory=dict)     # by the path of the field
+
+    @property
+    def user(self) -> User:
+        """Who works on the page, with the role of this moment."""
+        return self.who()
+
+    @property
+    def locked(self) -> str:
+        """Why nothing can be changed; empty when it can."""
+        return locked(self.user)
 
     @property
     def key(self) -> str:
@@ -55,6 +74,20 @@ class Session:
     def record(self) -> Record:
         """The record the views show."""
         return self.desk.shown.record
+
+    @property
+    def beside(self) -> Record | None:
+        """The record that differences are told against: the pinned one, or the present one while a change is tried."""
+        if self.pinned is not None:
+            return None if self.pinned is self.record else self.pinned
+        return self.desk.rated.record if self.desk.tried else None
+
+    @property
+    def case_beside(self) -> CaseRecord | None:
+        """The case looked at in the record beside; None where it has none of this name."""
+        if self.beside is None:
+            return None
+        return next((one for one in self.beside.cases if one.name == self.case_record.name), None)
 
     @property
     def case_record(self) -> CaseRecord:

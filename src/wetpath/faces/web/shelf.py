@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import asdict, dataclass, field
 from datetime import datetime
+from threading import Lock
 
 from wetpath.errors import FileProblems, UnknownName
 from wetpath.services import projects as kept_in
@@ -34,6 +35,7 @@ class Shelf:
     def __init__(self, store: Store) -> None:
         self.store = store
         self._open: dict[tuple[int, str], Opened] = {}
+        self._opening: dict[tuple[int, str], Lock] = {}
 
     def key_of(self, project: str, path: str) -> str:
         """The key of an enquiry in addresses."""
@@ -53,13 +55,21 @@ class Shelf:
     def take(self, user: User, key: str) -> Opened:
         """Put an enquiry on the desk of a user, with what was not saved last time."""
         at = user.id, key
-        if at not in self._open:
-            project, path = self.place_of(key)
-            kept = kept_in.kept_papers(self.store, project, path)
-            opened = Opened(key, project, path, kept, Desk(rate_papers(kept.papers), kept.papers))
-            self._bring_draft(user, opened)
-            self._open[at] = opened
-        return self._open[at]
+        with self._opening.setdefault(at, Lock()):      # two pages opened at once work on the same desk
+            if at not in self._open or self._outdated(self._open[at]):
+                project, path = self.place_of(key)
+                kept = kept_in.kept_papers(self.store, project, path)
+                opened = Opened(key, project, path, kept, Desk(rate_papers(kept.papers), kept.papers))
+                self._bring_draft(user, opened)
+                self._open[at] = opened
+            return self._open[at]
+
+    def _outdated(self, opened: Opened) -> bool:
+        """Whether somebody saved since an enquiry was put on a desk on which nothing was changed."""
+        if opened.desk.changed or opened.desk.tried or opened.typed:
+            return False
+        return any(kept_in.revision(self.store, opened.project, one.path).number != one.number
+                   for one in opened.kept.revisions.values())
 
     def keep_draft(self, user: User, opened: Opened) -> None:
         """Keep what is on the desk, and what is typed and not accepted, against a crash."""

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from html import escape
 
 from nicegui import ui
 
 from wetpath.drawing.axes import Axes
+from wetpath.drawing.checks import check_values
 from wetpath.drawing.palette import colour
 from wetpath.drawing.svg import document, element, line, text
 from wetpath.edge import quantities as q
@@ -19,6 +21,7 @@ from wetpath.faces.web.session import Session
 from wetpath.questions.selection.study import FellOut, Offer, Selection
 from wetpath.rating.verdict import Headline
 from wetpath.services.desk import Papers, papers_of_rating
+from wetpath.services.recording import record_of
 from wetpath.services.selection import CAUTIONS, select_for
 from wetpath.services.standing import Standing
 
@@ -76,6 +79,8 @@ class WhichView(EnquiryPage):
         if name == "offer" and self.selection:
             self.chosen = int(value)
             self._show(self.selection)
+        elif name == "beside" and self.selection:
+            self.open_drawer(_side_by_side(self.selection, self.chosen, int(value), self.session))
         elif name == "take" and self.selection:
             offer = self.selection.offers[int(value)]
             changed = papers_of_rating(offer.rating, self.session.desk.papers.practice)
@@ -121,7 +126,10 @@ def _answer(selection: Selection, chosen: int, session: Session) -> str:
             cell(figures.text(margin, q.PRESSURE_DIFFERENCE, sign=True), number=True, bold=True),
             cell(figures.text(float(found.npsh_margin[offer.number]), q.HEAD, sign=True), number=True),
             cell(figures.text(float(found.power[offer.number]), q.POWER), number=True), cell(trade, soft=True),
-            cell(button("Take", "do", f"take:{number}", label=f"take candidate {number + 1}"), raw=True)),
+            cell(button("Take", "do", f"take:{number}", label=f"take candidate {number + 1}")
+                 + ("" if number == chosen else " " + button(
+                     f"Beside {chosen + 1}", "do", f"beside:{number}",
+                     label=f"compare candidate {number + 1} with {chosen + 1}")), raw=True)),
             classes="on" if number == chosen else "", do=f"offer:{number}"))
     picked = selection.offers[min(chosen, len(selection.offers) - 1)]
     sentence = picked.rating.verdict.sentence
@@ -131,6 +139,32 @@ def _answer(selection: Selection, chosen: int, session: Session) -> str:
          ("power", True), ("", False), ("", False)], rows, caption="Candidates")
         + f"<p style='margin-top:8px'>{min(chosen, len(selection.offers) - 1) + 1}: "
           f"{escape(sentence[:1].upper() + sentence[1:])}.</p>")
+
+
+def _side_by_side(selection: Selection, one: int, other: int, session: Session) -> str:
+    """Two candidates, only the lines that differ."""
+    figures, found = session.figures, selection.screening
+    offers = [selection.offers[number] for number in (one, other)]
+    lines: list[tuple[str, list[str]]] = [
+        ("frame", [_frame(offer) for offer in offers]),
+        ("impeller", [figures.text(offer.candidate.diameter, q.LENGTH) for offer in offers]),
+        ("speed", [figures.text(offer.candidate.speed, q.ROTATIONAL_SPEED) for offer in offers]),
+        ("shell", [offer.candidate.build.pump.containment_shell.material for offer in offers]),
+        ("shell wall", [figures.text(offer.candidate.build.pump.containment_shell.wall, q.LENGTH) for offer in offers]),
+        ("magnets", [figures.text(offer.candidate.build.pump.inner_ring.length, q.LENGTH) for offer in offers]),
+        ("verdict", [str(offer.rating.verdict.headline) for offer in offers]),
+        ("power", [figures.text(float(found.power[offer.number]), q.POWER) for offer in offers])]
+    checks = [{check.name: check for check in record_of(offer.rating).checks} for offer in offers]
+    for name, check in checks[0].items():
+        both = [check, checks[1].get(name)]
+        if both[1] is not None:
+            worst = [next(line for line in each.cases if line.case == each.worst_case) for each in both if each]
+            lines.append((f"{check.title}, margin", [
+                f"{line.standing.sign} {check_values(check, line, figures)[2]}" for line in worst]))
+    rows = [row((cell(name), *(cell(value, number=True) for value in values))) for name, values in lines
+            if values[0] != values[1]]
+    return f"<h2>Candidates {one + 1} and {other + 1}, where they differ</h2>" + table(
+        [("", False), (str(one + 1), True), (str(other + 1), True)], rows, caption="Side by side")
 
 
 def _frame(offer: Offer) -> str:
@@ -166,15 +200,28 @@ def _trade(selection: Selection, chosen: int, session: Session) -> str:
     if axes.x_range[0] < 0 < axes.x_range[1]:
         drawn.append(element("rect", x=axes.left, y=axes.top, width=axes.x(0) - axes.left, height=axes.height,
                              fill="var(--mark)", opacity=0.6))
+    placed: list[tuple[float, float]] = []
     for number, (x, y, one) in enumerate(zip(across, up, offers, strict=True)):
+        at = _apart(axes.x(x), axes.y(y), placed)
         level = LEVELS.get(one.rating.verdict.headline, Standing.SHORT)
-        drawn.append(element("g", element("circle", cx=axes.x(x), cy=axes.y(y), r=10, fill="var(--paper)",
+        drawn.append(element("g", line(axes.x(x), axes.y(y), *at, stroke="var(--soft)", stroke_width=0.8)
+                             + element("circle", cx=axes.x(x), cy=axes.y(y), r=2, fill="var(--soft)")
+                             + element("circle", cx=at[0], cy=at[1], r=10, fill="var(--paper)",
                                           stroke=colour(level), stroke_width=3.4 if number == chosen else 2)
-                             + text(axes.x(x), axes.y(y) + 4, str(number + 1), text_anchor="middle", class_="bold"),
+                             + text(at[0], at[1] + 4, str(number + 1), text_anchor="middle", class_="bold"),
                              data_do=f"offer:{number}", role="button", tabindex=0))
     return "<h2>Margin against power</h2>" + document("".join(drawn), width=600, height=275, class_="wp-trace",
                                                       interactive=True,
                                                       title="Vapour margin against power of the candidates")
+
+
+def _apart(x: float, y: float, placed: list[tuple[float, float]]) -> tuple[float, float]:
+    """The place of a circle: at its point, or the nearest one beside it that hides no other."""
+    tried = [(x, y)] + [(x + reach * math.cos(turn), y + reach * math.sin(turn))
+                        for reach in (22, 34, 48) for turn in (math.pi, 0.0, 0.5 * math.pi, -0.5 * math.pi)]
+    at = next((one for one in tried if all(math.dist(one, other) > 21 for other in placed)), tried[0])
+    placed.append(at)
+    return at
 
 
 def _span(values: list[float], also: float | None = None) -> tuple[float, float]:
@@ -203,4 +250,5 @@ def _nearest(one: FellOut, session: Session) -> str:
              f"{near.build.pump.containment_shell.material}, {figures.text(near.speed, q.ROTATIONAL_SPEED)}")
     if one.missing != one.missing:
         return f"{where}: no liquid solution, case {one.case_name}"
-    return f"{where}: {figures.text(one.missing, one.kind)} short, case {one.case_name}"
+    missing = f"{figures.significant(one.missing, one.kind)}\u2009{figures.unit(one.kind)}".rstrip()
+    return f"{where}: {missing} short, case {one.case_name}"

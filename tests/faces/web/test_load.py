@@ -1,0 +1,137 @@
+"""Long work and answers to changes side by side: who goes first, and what stops when the server does."""
+
+from __future__ import annotations
+
+import asyncio
+import gc
+import threading
+import time
+from concurrent.futures import ThreadPoolExecutor
+from types import SimpleNamespace
+
+import pytest
+
+from wetpath.faces.web import front, job, ready
+from wetpath.faces.web.front import at_the_front, give_way
+from wetpath.faces.web.job import ASKED, UNASKED, Job
+
+
+class Timer:
+    """In place of the timer of a page."""
+
+    active = False
+
+    def activate(self) -> None:
+        self.active = True
+
+    def deactivate(self) -> None:
+        self.active = False
+
+
+@pytest.fixture(autouse=True)
+def pages(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(job, "ui", SimpleNamespace(timer=lambda *_, **__: Timer()))
+    monkeypatch.setattr(job, "background_tasks", SimpleNamespace(
+        create=lambda work, name: asyncio.get_running_loop().create_task(work)))
+
+
+def begun(work, *, threads: ThreadPoolExecutor = ASKED, after: float = 0.0) -> tuple[Job, asyncio.Future]:
+    """Start a job; the future holds what it found, or the words of its failure."""
+    ended: asyncio.Future = asyncio.get_running_loop().create_future()
+    started: Job = Job(lambda *_: None, "steps", threads=threads, after=after)
+    started.start(work, ended.set_result, ended.set_result)
+    return started, ended
+
+
+def test_long_work_waits_while_somebody_is_answered() -> None:
+    went_on = threading.Event()
+    with at_the_front():
+        thread = threading.Thread(target=lambda: (give_way(lambda: False), went_on.set()))
+        thread.start()
+        assert not went_on.wait(0.3 * front.LONGEST_WAIT)
+    assert went_on.wait(0.3 * front.LONGEST_WAIT)
+    thread.join()
+
+
+def test_long_work_comes_to_an_end_on_a_busy_server() -> None:
+    with at_the_front():
+        start = time.monotonic()
+        give_way(lambda: False)
+        assert 0.9 * front.LONGEST_WAIT < time.monotonic() - start < 3 * front.LONGEST_WAIT
+
+
+def test_long_work_gives_way_at_every_step() -> None:
+    async def both() -> tuple[int, int]:
+        steps = 0
+
+        def work(told, _) -> int:
+            nonlocal steps
+            for steps in range(1, 4):
+                told(steps, 3)
+            return steps
+
+        with at_the_front():
+            _, ended = begun(work)
+            await asyncio.sleep(0.5 * front.LONGEST_WAIT)
+            before = steps
+        return before, await asyncio.wait_for(ended, 5)
+
+    assert asyncio.run(both()) == (0, 3)
+
+
+def test_a_changed_value_does_not_queue_behind_long_work() -> None:
+    """The threads that answer changes are others than those of long work, however much of that is asked for."""
+    async def both() -> float:
+        let_go = threading.Event()
+        jobs = [begun(lambda told, _: let_go.wait(20), threads=threads) for threads in (ASKED, UNASKED)
+                for _ in range(20)]
+        await asyncio.sleep(0.05)
+        start = time.monotonic()
+        await asyncio.get_running_loop().run_in_executor(None, lambda: None)      # as changes are rated
+        took = time.monotonic() - start
+        let_go.set()
+        await asyncio.gather(*(ended for _, ended in jobs))
+        return took
+
+    assert asyncio.run(both()) < 1.0
+
+
+def test_what_is_done_unasked_is_done_one_at_a_time_and_what_was_overtaken_not_at_all() -> None:
+    async def many() -> tuple[int, int, list]:
+        at_once, most, done = 0, 0, 0
+
+        def work(told, _) -> str:
+            nonlocal at_once, most, done
+            at_once, done = at_once + 1, done + 1
+            most = max(most, at_once)
+            time.sleep(0.02)
+            at_once -= 1
+            return "found"
+
+        jobs = [begun(work, threads=UNASKED) for _ in range(4)]
+        jobs[3][0].stop()
+        found = await asyncio.gather(*(ended for _, ended in jobs))
+        return most, done, found
+
+    assert asyncio.run(many()) == (1, 3, ["found", "found", "found", "Stopped."])
+
+
+def test_work_begins_only_after_the_pause() -> None:
+    async def quickly_changed() -> tuple[list[int], str]:
+        seen: list[int] = []
+        ended: asyncio.Future = asyncio.get_running_loop().create_future()
+        one: Job = Job(lambda *_: None, "steps", threads=UNASKED, after=0.1)
+        for number in range(5):
+            one.start(lambda told, _, number=number: seen.append(number) or "found", ended.set_result, seen.append)
+            await asyncio.sleep(0.01)
+        return seen, await asyncio.wait_for(ended, 5)
+
+    assert asyncio.run(quickly_changed()) == ([4], "found")
+
+
+def test_what_stays_is_taken_out_of_the_rounds_of_the_collector() -> None:
+    try:
+        asyncio.run(ready.make_ready())
+        assert gc.get_freeze_count() > 10_000
+    finally:
+        gc.unfreeze()

@@ -1,0 +1,242 @@
+"""The tasks an engineer must do in few steps, done with the keyboard alone and counted.
+
+A step is one key or click; a value typed with Enter or Tab is one step, and so is opening the enquiry or reading.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pytest
+from playwright.sync_api import Page, expect
+
+REFLUX = "/e/butane_reflux/run"
+
+
+@dataclass
+class Hand:
+    """The keyboard of one user, counting."""
+
+    page: Page
+    address: str
+    steps: int = 0
+
+    def open(self, path: str = REFLUX) -> None:
+        self.page.set_default_timeout(30_000)
+        self.page.goto(self.address + path)
+        expect(self.page.locator(".sentence input").first).to_be_visible()
+        self.page.wait_for_function("() => window.socket && window.socket.connected")
+
+    def key(self, name: str) -> None:
+        self.steps += 1
+        self.page.keyboard.press(name)
+
+    def value(self, words: str, end: str = "Tab") -> None:
+        """Type over the field that has the focus."""
+        self.steps += 1
+        self.page.keyboard.press("Control+a")
+        self.page.keyboard.type(words)
+        self.page.keyboard.press(end)
+
+    def ask(self, words: str) -> None:
+        """The ask line with one answer taken: one step."""
+        self.steps += 1
+        self.page.keyboard.press("/")
+        self.page.wait_for_selector("#ask:focus")
+        self.page.keyboard.type(words)
+        self.page.wait_for_selector(".ask li")
+        self.page.keyboard.press("Enter")
+
+    def press(self, selector: str) -> None:
+        """Press what has been tabbed to."""
+        self.steps += 1
+        self.page.locator(selector).first.focus()
+        self.page.keyboard.press("Enter")
+
+
+@pytest.fixture
+def hand(page: Page, address: str) -> Hand:
+    return Hand(page, address)
+
+
+def until(page: Page, words: str, where: str) -> None:
+    page.wait_for_function("([where, words]) => document.querySelector(where).innerText.includes(words)",
+                           arg=[where, words], timeout=30_000)
+
+
+def undo_all(page: Page) -> None:
+    page.keyboard.press("Escape")
+    page.keyboard.press("Escape")
+    for _ in range(6):
+        page.evaluate("document.activeElement?.blur()")
+        page.keyboard.press("Control+z")
+        page.wait_for_timeout(250)
+
+
+def test_yes_or_no_at_the_phone_in_six_steps(hand: Hand) -> None:
+    hand.steps += 1                                          # open
+    hand.open()
+    page = hand.page
+    page.keyboard.press("e")                                 # the liquid has the focus; Tab goes on to the flow
+    page.keyboard.press("Tab")
+    hand.value("46")
+    page.wait_for_function("document.activeElement.dataset.path === 'enquiry:cases[2].temperature'")
+    hand.value("54")
+    page.wait_for_function("document.activeElement.dataset.path === 'enquiry:cases[2].suction_pressure'")
+    hand.value("6.4 bar a")
+    page.wait_for_function("document.activeElement.dataset.path === 'enquiry:site.air_lowest'")
+    hand.value("-5", end="Enter")
+    for words in ("46", "54.0", "6.40"):
+        until(page, words, "tr.on")
+    hand.steps += 1                                          # read
+    assert page.locator(".verdict h1").inner_text()
+    assert hand.steps <= 6
+    undo_all(page)
+
+
+def test_what_limits_and_by_how_much_needs_no_step(hand: Hand) -> None:
+    hand.open()
+    assert "Not as offered" in hand.page.inner_text(".verdict h1")
+    assert "short by" in hand.page.inner_text(".verdict")
+    assert hand.steps == 0
+
+
+def test_what_would_make_it_hold_is_shown_tried_and_kept(hand: Hand) -> None:
+    hand.open()
+    page = hand.page
+    page.wait_for_selector('[data-do="try:0"]', timeout=60_000)          # 0: it is there
+    hand.key("t")
+    until(page, "Tried, not kept", ".verdict")
+    assert hand.steps == 1
+    hand.key("k")
+    until(page, "changed since revision", ".strip")
+    assert hand.steps == 2
+    undo_all(page)
+
+
+def test_a_station_in_another_case_in_two_steps(hand: Hand) -> None:
+    hand.open()
+    hand.key("c")
+    until(hand.page, "Case C", ".sentence")
+    hand.ask("9")
+    until(hand.page, "Station 9", ".drawer")
+    assert "Case C" in hand.page.inner_text(".drawer")
+    assert "case=C" in hand.page.url
+    assert "at=9" in hand.page.url
+    assert hand.steps == 2
+
+
+def test_where_a_number_comes_from_in_one_step_and_one_level_deeper_in_two(hand: Hand) -> None:
+    hand.open()
+    page = hand.page
+    hand.press('.checks button[data-explain*="/margin/"]')
+    until(page, "Margin at station", ".drawer")
+    assert hand.steps == 1
+    hand.press('.drawer button[data-explain*="/pressure/"]')
+    until(page, "Pressure at station", ".drawer")
+    assert hand.steps == 2
+
+
+def test_numbers_of_the_verdict_tell_where_they_come_from(hand: Hand) -> None:
+    hand.open()
+    assert hand.page.locator(".verdict button.num").count() == 3         # margin, actual, limit
+    hand.press(".verdict button[data-limit]")
+    until(hand.page, "Practice", ".drawer")
+
+
+def test_the_shell_material_in_two_steps(hand: Hand) -> None:
+    hand.open()
+    page = hand.page
+    hand.ask("containment shell")
+    field = page.locator("#part-containment_shell\\.material")
+    expect(field).to_be_visible()
+    hand.steps += 1
+    field.select_option("N10276")
+    until(page, "changed since revision", ".strip")
+    assert page.input_value('[data-path="pump:containment_shell.material"]') == "N10276"
+    assert hand.steps == 2
+    undo_all(page)
+
+
+def test_two_candidates_side_by_side_in_three_steps(hand: Hand) -> None:
+    hand.open()
+    page = hand.page
+    hand.key("2")
+    page.wait_for_selector('[data-do="beside:1"]', timeout=60_000)
+    hand.press('[data-do="beside:1"]')
+    until(page, "Candidates 1 and 2, where they differ", ".drawer")
+    rows = page.locator(".drawer tbody tr").all()
+    assert rows
+    assert all(len(set(row.locator("td.n").all_inner_texts())) == 2 for row in rows)
+    assert hand.steps <= 3
+
+
+def test_suction_pressure_needed_at_a_point_in_two_steps(hand: Hand) -> None:
+    hand.open()
+    page = hand.page
+    hand.key("3")
+    page.wait_for_url("**/far*")
+    page.wait_for_selector(".js-plotly-plot path.js-line", timeout=60_000)
+    page.locator("#point").focus()
+    hand.value("20 m3/h, 60 degC", end="Enter")
+    page.wait_for_function("document.body.innerText.includes('needed at the suction')")
+    told = page.locator("b", has_text="bar a").first.inner_text()
+    table = page.locator("tr", has=page.locator("td:first-child", has_text="20")).first.inner_text()
+    assert told.split("\u2009")[0] in table               # the same number as in the table
+    assert hand.steps == 2
+
+
+def test_what_changed_since_the_revision_in_one_step(hand: Hand) -> None:
+    hand.open()
+    page = hand.page
+    page.fill('[data-path="enquiry:cases[2].flow"]', "47")
+    page.press('[data-path="enquiry:cases[2].flow"]', "Enter")
+    until(page, "changed since revision", ".strip")
+    hand.press('.strip [data-do="changed"]')
+    until(page, "47", ".drawer")
+    assert "48" in page.inner_text(".drawer")
+    assert hand.steps == 1
+    undo_all(page)
+
+
+def test_a_limit_of_the_practice_is_changed_from_its_check(hand: Hand) -> None:
+    hand.open()
+    page = hand.page
+    hand.press('.checks button[data-limit="vapour_margin_pressure"]')
+    page.wait_for_selector("#limit-vapour_margin_pressure")
+    page.fill("#limit-vapour_margin_pressure", "2 bar")
+    page.press("#limit-vapour_margin_pressure", "Enter")
+    until(page, "Own practice", ".strip")
+    until(page, "2.00", '.checks tr[data-check="vapour_margin_pressure"]')
+    page.fill("#source-vapour_margin_pressure", "standard of the works for light ends")
+    page.press("#source-vapour_margin_pressure", "Enter")
+    until(page, "standard of the works for light ends", ".drawer")
+    page.fill("#limit-vapour_margin_pressure", "2 mm")
+    page.press("#limit-vapour_margin_pressure", "Enter")
+    page.wait_for_selector(".drawer .fault")
+    undo_all(page)
+
+
+def test_a_pressure_without_a_or_g_is_repaired_by_a_click(hand: Hand) -> None:
+    hand.open()
+    page, field = hand.page, '[data-path="enquiry:cases[2].suction_pressure"]'
+    page.fill(field, "6.3 bar")
+    page.press(field, "Enter")
+    page.wait_for_selector(".fault button")
+    assert page.locator(".fault button").all_inner_texts() == ["6.3 bar a", "6.3 bar g"]
+    hand.press(".fault button")
+    page.wait_for_function("field => document.querySelector(field).value.startsWith('6.30')", arg=field)
+    undo_all(page)
+
+
+def test_limits_of_validity_are_told_in_the_units_chosen(hand: Hand) -> None:
+    hand.open()
+    page = hand.page
+    page.locator('[data-do="units"]').click()
+    until(page, "gpm", "header")
+    hand.press('.checks button[data-explain*="/margin/"]')
+    until(page, "Table of", ".drawer")
+    assert "°C" not in page.inner_text(".drawer")
+    assert "°F" in page.inner_text(".drawer")
+    assert "°C" not in page.inner_text(".verdict")
+    assert " K" not in page.inner_text(".verdict").replace("\u2009", " ")
