@@ -1,0 +1,153 @@
+"""Simulate upsets of a rated pump in time."""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.integrate import ODEintWarning, odeint
+
+from wetpath.errors import InputError, LimitError
+from wetpath.liquids.liquid import Liquid
+from wetpath.rating.rate import Rating
+from wetpath.upsets import right_side as rhs
+from wetpath.upsets.course import Course, course_of
+from wetpath.upsets.knots import Factors, Knots, knots_of
+from wetpath.upsets.observe import observe
+from wetpath.upsets.timeline import Timeline
+from wetpath.upsets.upset import Upset
+
+Array = NDArray[np.float64]
+
+#: Relative tolerance of the solver, and that of its error in temperatures [K], shares and heats [J].
+RELATIVE, KELVIN, SHARE, JOULE = 1e-8, 1e-7, 1e-9, 1e-3
+#: Even steps of the output; more stand behind each change.
+LEAST_POINTS = 400
+
+
+@dataclass(frozen=True, eq=False)
+class Followed:
+    """A solved course: states over time and from when on the rings slip (infinite: never)."""
+
+    time: Array
+    states: Array
+    slips_at: float
+
+
+def simulate(rating: Rating, upsets: Sequence[Upset], *, case: int | str = 0, duration: float = 600.0,
+             factors: Factors | None = None) -> Timeline:
+    """Follow one or more upsets from the rated state of a case.
+
+    Parameters
+    ----------
+    rating : Rating
+    upsets : sequence of Upset
+        Together; none follows the rated state itself.
+    case : int or str
+        Number or name of the operating case.
+    duration : float [s]
+    factors : Factors, optional
+        Uncertain numbers of the model.
+
+    Raises
+    ------
+    InputError
+        For a duration that is not positive, or a case that has no liquid solution to begin with.
+
+    Notes
+    -----
+    Quasi-steady hydraulics (the network is solved at knots of the course; between them and below them affinity), lumped
+    heat, even mixtures. The solver is the LSODA method (Hindmarsh and Petzold) in scipy. Limits are in ``warnings``.
+    """
+    if not duration > 0:
+        raise InputError("must be above 0 s", field="duration", value=f"{duration:g} s")
+    number = rating.case_number(case)
+    course, knots, liquid = prepare(rating, upsets, number, duration, factors or Factors())
+    solved = follow(course, knots, liquid, grid(course, duration))
+    return observe(rating, number, course, knots, solved.time, solved.states, solved.slips_at, upsets)
+
+
+def prepare(rating: Rating, upsets: Sequence[Upset], case: int, duration: float, factors: Factors
+            ) -> tuple[Course, Knots, Liquid]:
+    """Conditions over time, and the network along them."""
+    inputs = rating.inputs
+    model = rating.situation.models[rating.situation.model_of[case]]
+    rated = {"flow": float(inputs.flow[case]), "speed": float(inputs.speed[case]),
+             "suction_pressure": float(inputs.pressure[case]), "suction_temperature": float(inputs.temperature[case])}
+    course = course_of(upsets, rated, duration, model.liquid)
+    return course, knots_of(rating, case, course, factors), model.liquid
+
+
+def grid(course: Course, duration: float) -> Array:
+    """Times of the output: fine after each change of the conditions, coarser later."""
+    pieces = [np.linspace(0.0, duration, LEAST_POINTS + 1), course.time]
+    for begins in course.time:
+        pieces.append(begins + np.geomspace(0.02, 120.0, 60))
+    time = np.unique(np.concatenate(pieces))
+    return np.asarray(time[(time >= 0) & (time <= duration)])
+
+
+def beginning(course: Course, knots: Knots) -> Array:
+    """States at time zero: the rated ones, or an empty pump, or a pump that stands."""
+    start = knots.start.copy()
+    if not course.filled:
+        air = knots.constants[rhs.AIR]
+        start[:rhs.CASING], start[rhs.VAPOUR], start[rhs.GAS] = air, 1.0, 1.0
+        start[[rhs.CASING, rhs.BEARING, rhs.INNER, rhs.OUTER]] = air
+    if not course.coupled:
+        start[rhs.SPIN] = 0.0
+        if course.filled:
+            suction = knots.table[0, rhs.SUCTION_T]
+            start[:rhs.CASING] = suction
+            start[[rhs.CASING, rhs.BEARING, rhs.INNER]], start[rhs.OUTER] = suction, knots.constants[rhs.AIR]
+    return start
+
+
+def follow(course: Course, knots: Knots, liquid: Liquid, time: Array) -> Followed:
+    """Integrate; when the pump asks for more torque than the magnets carry, go on from there out of step."""
+    start = beginning(course, knots)
+    states = _integrate(knots, liquid, start, time, slipping=False)
+    margin = carried_margin(knots, liquid, time, states)
+    prescribed = course.at("out_of_step", time) > 0.5
+    lost = np.flatnonzero((margin < 0) & ~prescribed)
+    first = int(np.flatnonzero(prescribed)[0]) if prescribed.any() else time.size
+    if lost.size and lost[0] < first:
+        at = max(int(lost[0]), 1) - 1
+        rest = _integrate(knots, liquid, states[at], time[at:], slipping=True)
+        states = np.concatenate([states[:at], rest])
+        return Followed(time, states, float(time[at]))
+    return Followed(time, states, float(time[first]) if first < time.size else np.inf)
+
+
+def _integrate(knots: Knots, liquid: Liquid, start: Array, time: Array, *, slipping: bool) -> Array:
+    tolerance = np.full(rhs.STATES, KELVIN)
+    tolerance[[rhs.VAPOUR, rhs.GAS, rhs.CASING_VAPOUR, rhs.SPIN]] = SHARE
+    tolerance[[rhs.HEAT_IN, rhs.HEAT_OUT]] = JOULE
+    arrays, table, times, constants = liquid.arrays, knots.table, knots.time, knots.constants
+    change = partial(_rates, table=table, times=times, constants=constants, arrays=arrays, slipping=slipping)
+    breaks = times[(times > time[0]) & (times < time[-1])]
+    steps = np.union1d(time, breaks)        # the solver may not step over a change of the conditions
+    with warnings.catch_warnings():
+        warnings.simplefilter("error", ODEintWarning)
+        try:
+            states = odeint(change, start, steps, tfirst=True, rtol=RELATIVE, atol=tolerance,  # type: ignore[call-overload]
+                            tcrit=breaks if breaks.size else None, mxstep=20000)
+        except ODEintWarning as warning:
+            raise LimitError(f"the upset could not be solved: {warning}") from warning
+    return np.asarray(states[np.searchsorted(steps, time)])
+
+
+def _rates(time: float, state: Array, *, table: Array, times: Array, constants: Array, arrays: Any, slipping: bool
+           ) -> Any:
+    return rhs.rates(time, state, table, times, constants, arrays, slipping)
+
+
+def carried_margin(knots: Knots, liquid: Liquid, time: Array, states: Array) -> Array:
+    """Pull-out torque less the torque asked, along the course [N m]."""
+    told = np.asarray(rhs.torques(time, states, knots.table, knots.time, knots.constants, liquid.arrays))
+    return np.asarray(told[:, 1] - told[:, 0])

@@ -1,0 +1,121 @@
+"""Balances and limits of the pump in time: rest, heat, mass, order of events, messages."""
+
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import wetpath as wp
+from wetpath.errors import InputError, UnknownName
+from wetpath.upsets import KINDS, Upset, ensemble, simulate
+
+CASES = [("butane_reflux", "medium"), ("hot_water", "medium"), ("cold_water", "large"),
+         ("dichloromethane", "medium_ceramic"), ("propane_suction_return", "medium_suction"),
+         ("acrylic_ester_flushed", "medium_flush")]
+ENQUIRIES = Path(wp.__file__).parent / "data" / "demo" / "enquiries"
+
+
+@cache
+def rating_of(enquiry: str, pump: str) -> wp.Rating:
+    return wp.rate(ENQUIRIES / f"{enquiry}.toml", pump=wp.demo_pump(pump))
+
+
+@pytest.mark.parametrize(("enquiry", "pump"), CASES)
+def test_rated_state_stays(enquiry, pump):
+    """Without an upset nothing moves, and the walls stand at the temperatures of the rating."""
+    rating = rating_of(enquiry, pump)
+    line = simulate(rating, [])
+    for course in (line.shell_wall, line.annulus_liquid, line.casing_temperature, line.bearing_temperature,
+                   line.magnet_temperature, line.outer_magnet_temperature, line.shaft_power, line.flow):
+        assert np.abs(course / course[0] - 1).max() < 1e-6
+    assert (line.rear_liquid_share == 1).all()
+    assert line.shaft_power[0] == pytest.approx(rating.losses.shaft[0], rel=1e-9)
+    assert line.flow[0] == pytest.approx(rating.inputs.flow[0], rel=1e-9)
+
+
+@pytest.mark.parametrize(("enquiry", "pump"), CASES[:2])
+@pytest.mark.parametrize("kind", KINDS)
+def test_heat_made_is_carried_off_or_stored(enquiry, pump, kind):
+    line = simulate(rating_of(enquiry, pump), [Upset(kind)])
+    assert line.energy_error < 1e-6
+    for share in (line.rear_liquid_share, line.casing_liquid_share, line.bearing_liquid_share):
+        assert share.min() >= 0
+        assert share.max() <= 1
+    times = [event.time for event in line.events]
+    assert times == sorted(times)
+    assert line.events[0].time <= 10.0
+    assert np.isfinite(line.shell_wall).all()
+    assert np.isfinite(line.motor_power).all()
+
+
+def test_cause_comes_before_its_effects():
+    line = simulate(rating_of("hot_water", "medium"), [Upset("suction pressure decay")])
+    assert line.when("cause") < line.when("priming lost") < line.when("liquid lost behind") < line.when("rear empty")
+    assert line.when("rear empty") < line.when("shell limit")
+
+
+def test_less_circulation_heats_the_wall_more():
+    rating = rating_of("butane_reflux", "medium")
+    walls = [simulate(rating, [Upset("feed plugging", values={"share": share})]).shell_wall.max()
+             for share in (0.8, 0.4, 0.1)]
+    assert walls[0] < walls[1] < walls[2]
+
+
+def test_a_short_slug_passes():
+    """After a mild slug of cold water everything is as before."""
+    line = simulate(rating_of("cold_water", "large"),
+                    [Upset("hot slug", values={"rise": 5.0, "fall": -5.0, "lasts": 20.0})], duration=1800.0)
+    assert line.casing_temperature.max() - line.casing_temperature[0] > 1.0
+    assert line.casing_temperature[-1] == pytest.approx(line.casing_temperature[0], abs=0.01)
+
+
+def test_upsets_come_together():
+    """Wear and plugging together are hotter than each alone."""
+    rating = rating_of("butane_reflux", "medium")
+    plugging = Upset("feed plugging", values={"share": 0.3})
+    slug = Upset("hot slug", values={"rise": 1.0, "fall": 0.0})
+    hottest = [simulate(rating, some).shell_wall.max() for some in ([plugging], [slug], [plugging, slug])]
+    assert hottest[2] > max(hottest[:2]) + 0.3
+
+
+def test_factor_on_the_loss_out_of_step_heats_more():
+    rating = rating_of("butane_reflux", "medium")
+    hot = [simulate(rating, [Upset("solidified", values={"factor": factor})], duration=60.0).shell_wall.max()
+           for factor in (1.0, 2.0)]
+    assert hot[1] > hot[0] + 10
+
+
+def test_bands_hold_the_middle_and_are_repeatable():
+    rating = rating_of("butane_reflux", "medium")
+    first, second = (ensemble(rating, [Upset("dry start")], copies=16, duration=120.0) for _ in range(2))
+    band = first.bands["shell limit"]
+    assert band.low < band.middle < band.high
+    assert band.share == 1
+    np.testing.assert_array_equal(first.times["shell limit"], second.times["shell limit"])
+
+
+def test_messages():
+    with pytest.raises(UnknownName) as unknown:
+        Upset("dry stat")
+    assert str(unknown.value) == 'kind = "dry stat" is not an upset known here. Did you mean dry start?'
+    with pytest.raises(InputError) as outside:
+        Upset("gas entrained", values={"share": 1.5})
+    assert str(outside.value) == "share = 1.5 - is outside the allowed range 0 to 1 -"
+    with pytest.raises(InputError) as no_time:
+        simulate(rating_of("cold_water", "large"), [], duration=0.0)
+    assert str(no_time.value) == "duration = 0 s must be above 0 s"
+
+
+def test_a_case_that_does_not_run_is_refused():
+    with pytest.raises(InputError) as dead:
+        simulate(rating_of("butane_as_found", "medium_plugged"), [])
+    assert str(dead.value) == ('case = "A normal" has no liquid solution to begin with: an upset starts from a rated '
+                               "state that runs\n  do:  take another case")
+
+
+def test_flow_stops_where_the_head_falls_to_the_static_one():
+    """Out of step the pump cannot lift into a system with static head: no flow, within two seconds."""
+    line = simulate(rating_of("hot_water", "medium"), [Upset("magnets pulled out")], duration=60.0)
+    assert line.flow[line.time > 12.0].max() == 0.0
+    assert line.flow[line.time < 10.0].min() > 0.0
