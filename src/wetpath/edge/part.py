@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from typing import Any, Self, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
@@ -139,11 +140,12 @@ def _mark(model: type[BaseModel], field: str) -> Measured | MeasuredList | None:
     return marks[0] if marks else None
 
 
-def _rules_of(model: type[BaseModel]) -> list[str]:
+@cache
+def _rules_of(model: type[BaseModel]) -> tuple[str, ...]:
     """Return the names of the rules of a class, base classes first, in the order they are written."""
     names: dict[str, None] = {}
     for base in reversed(model.__mro__):
         for name, member in vars(base).items():
             if getattr(member, "is_rule", False):
                 names.setdefault(name)
-    return list(names)
+    return tuple(names)

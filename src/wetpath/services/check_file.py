@@ -11,6 +11,7 @@ from wetpath.errors import FileProblems, Problem
 from wetpath.liquids.liquid_file import LiquidFile
 from wetpath.machine.pump_file import PumpFile
 from wetpath.questions.lifecycle.scope import LifeCycleScope  # noqa: F401  (a kind of file that load_any knows)
+from wetpath.questions.protection.instruments import InstrumentsFile  # noqa: F401  (another)
 from wetpath.services.rating import beside  # and with it the enquiry, the one kind not named here
 
 #: Fields of an enquiry that name other files, and what those have to be.

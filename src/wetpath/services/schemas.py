@@ -37,11 +37,13 @@ def write_schemas(folder: Path) -> list[Path]:
         check_file,  # noqa: F401  (knows every kind of document)
         coupling_record,
         lifecycle,
+        protection,
         record,
         remedies_record,
         selection_record,
         sensitivity,
         uncertainty,
+        upsets,
         window_record,
     )
 
@@ -51,6 +53,7 @@ def write_schemas(folder: Path) -> list[Path]:
                         (coupling_record.FORMAT, coupling_record.CouplingStudyRecord),
                         (window_record.FORMAT, window_record.WindowRecord),
                         (lifecycle.FORMAT, lifecycle.LifeCycleRecord),
+                        (protection.FORMAT, protection.PlanRecord), (upsets.FORMAT, upsets.UpsetRecord),
                         (remedies_record.FORMAT, remedies_record.RemediesRecord),
                         (selection_record.FORMAT, selection_record.SelectionRecord),
                         (sensitivity.FORMAT, sensitivity.WorthRecord),

@@ -110,8 +110,9 @@ def check(
 
 @app.command()
 def schema(
-    kind: Annotated[str, typer.Argument(metavar="KIND", help="pump, enquiry, liquid, practice; or a record: rating, "
-                                        "coupling, window, worth, uncertainty, remedies, selection.")],
+    kind: Annotated[str, typer.Argument(metavar="KIND", help="pump, enquiry, liquid, practice, instruments; or a "
+                                        "record: rating, coupling, window, worth, uncertainty, remedies, selection, "
+                                        "upset, protection.")],
 ) -> None:
     """Write the JSON Schema of a kind of file."""
     from wetpath.services.schemas import schema_text
@@ -317,6 +318,76 @@ def remedies(
     from wetpath.faces.cli.remedies import show_remedies
 
     raise typer.Exit(show_remedies(enquiry, pump=pump, practice=practice, json=json, us=units is Units.US))
+
+
+@app.command()
+def upset(
+    enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
+    upsets: Annotated[list[str], typer.Option(
+        "--upset", metavar="NAME", help="What goes wrong, as \"suction lost\"; several times for several together.")],
+    pump: Annotated[Path | None, typer.Option(
+        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
+    practice: Annotated[Path | None, typer.Option(
+        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    instruments: Annotated[Path | None, typer.Option(
+        "--instruments", metavar="FILE", help="Instrument file: which are fitted, and how good they are.")] = None,
+    case: Annotated[str | None, typer.Option(
+        "--case", metavar="NAME", help="Operating case it starts from; without it the governing one.")] = None,
+    values: Annotated[list[str] | None, typer.Option(
+        "--set", metavar='"over=30 s"', help="Parameter of the upset; of several, with its name before: "
+                                             "\"gas entrained.share=8 %\".")] = None,
+    start: Annotated[str | None, typer.Option("--start", metavar='"10 s"', help="When the cause begins.")] = None,
+    duration: Annotated[str, typer.Option("--duration", metavar='"600 s"', help="How long is looked at.")] = "600 s",
+    copies: Annotated[int, typer.Option(
+        "--copies", min=0, max=1000, help="Copies of the model with drawn numbers, for the bands.")] = 16,
+    csv: Annotated[Path | None, typer.Option("--csv", metavar="FILE", help="Write the course into a CSV file.")] = None,
+    plot: Annotated[Path | None, typer.Option(
+        "--plot", metavar="FILE", help="Draw it into an SVG or PNG file.")] = None,
+    json: Annotated[bool, typer.Option("--json", help="Write it as JSON, in SI units.")] = False,
+    units: UnitsOption = Units.METRIC,
+) -> None:
+    """Follow an upset from the rated state: when liquid is lost, who sees it, when damage begins.
+
+    Exit code 0: no damage, or an instrument acts in time; 1: none does; 2: bad input.
+    """
+    from wetpath.faces.cli.upset import show_upset
+
+    raise typer.Exit(show_upset(enquiry, upsets, pump=pump, practice=practice, instruments=instruments, case=case,
+                                values=values or (), start=start, duration=duration, copies=copies, csv=csv, plot=plot,
+                                json=json, us=units is Units.US))
+
+
+@app.command()
+def protect(
+    enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
+    pump: Annotated[Path | None, typer.Option(
+        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
+    practice: Annotated[Path | None, typer.Option(
+        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    instruments: Annotated[Path | None, typer.Option(
+        "--instruments", metavar="FILE", help="Instrument file: which are fitted, and how good they are.")] = None,
+    case: Annotated[str | None, typer.Option(
+        "--case", metavar="NAME", help="Operating case the upsets start from; without it the governing one.")] = None,
+    upsets: Annotated[list[str] | None, typer.Option(
+        "--upset", metavar="NAME", help="Cause held to be credible, once for each; all that apply without it.")] = None,
+    duration: Annotated[str, typer.Option("--duration", metavar='"600 s"', help="How long is looked at.")] = "600 s",
+    copies: Annotated[int, typer.Option(
+        "--copies", help="Copies of the model with drawn numbers, for the bands.")] = 8,
+    samples: Annotated[int, typer.Option("--samples", help="Samples of normal operation for each case.")] = 256,
+    csv: Annotated[Path | None, typer.Option(
+        "--csv", metavar="FILE", help="Write the list for the instrument engineer into a CSV file.")] = None,
+    json: Annotated[bool, typer.Option("--json", help="Write the plan as JSON, in SI units.")] = False,
+    units: UnitsOption = Units.METRIC,
+) -> None:
+    """Plan the protection: set points, which instrument sees which cause how early, the smallest set.
+
+    Exit code 0: every cause that harms is seen in time; 1: one is not; 2: bad input.
+    """
+    from wetpath.faces.cli.protect import show_plan
+
+    raise typer.Exit(show_plan(enquiry, pump=pump, practice=practice, instruments=instruments, case=case,
+                               upsets=upsets or (), duration=duration, copies=copies, samples=samples, csv=csv,
+                               json=json, us=units is Units.US))
 
 
 @app.command()

@@ -1,0 +1,161 @@
+"""``wetpath upset``: what happens in time, what each instrument shows, and what is in hand before damage."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+
+from wetpath.drawing.figures import NOTHING, Figures
+from wetpath.edge.quantities import Kind
+from wetpath.errors import InputError
+from wetpath.faces.cli.paper import Column, Paper
+from wetpath.faces.cli.rating import announce
+from wetpath.questions.protection.matrix import STOPPING, Reading, Times
+from wetpath.services import upsets as service
+from wetpath.services.standing import Standing
+
+
+def show_upset(enquiry: Path, upsets: Sequence[str], *, pump: Path | None, practice: Path | None,
+               instruments: Path | None, case: str | None, values: Sequence[str], start: str | None, duration: str,
+               copies: int, csv: Path | None, plot: Path | None, json: bool, us: bool) -> int:
+    """Write the upset; exit code 1 when damage comes before any instrument acts."""
+    if plot is not None and plot.suffix.lower() not in (".svg", ".png"):
+        raise InputError("does not end in .svg or .png", field="--plot", value=f'"{plot}"',
+                         do="name the file upset.svg or upset.png")
+    found, files = service.upset_of_files(
+        enquiry, upsets, pump=pump, practice=practice, instruments=instruments, case=case, values=values, start=start,
+        duration=duration, copies=copies, announce=announce)
+    figures = Figures.of(us)
+    if csv is not None:
+        service.write_course(found.line, csv, figures.units)
+    if plot is not None:
+        from wetpath.drawing.upset_plot import draw_upset
+
+        draw_upset(found, plot, figures)
+    if json:
+        sys.stdout.write(service.record_of_upset(found, files).model_dump_json(indent=2) + "\n")
+    else:
+        UpsetPage(found, Paper(), figures).write()
+    return 0 if not found.cause.harms or found.cause.seen_in_time else 1
+
+
+def seconds(value: float) -> str:
+    """A time as it is told: whole seconds from 20 s on.
+
+    >>> seconds(3.24), seconds(86.4), seconds(float("inf"))
+    ('3.2\u2009s', '86\u2009s', '–')
+    """
+    if not np.isfinite(value):
+        return NOTHING
+    decimals = 0 if abs(value) >= 20 else 1
+    return f"{value:.{decimals}f}\u2009s".replace("-", "−")
+
+
+def value_text(figures: Figures, value: float, kind: Kind) -> str:
+    """A value of a signal with its unit, with three digits that tell something."""
+    if not np.isfinite(value):
+        return NOTHING
+    return f"{figures.significant(value, kind)}\u2009{figures.unit(kind)}".rstrip()
+
+
+def band(times: Times, since: float) -> str:
+    """A time after the cause, with its band."""
+    if not np.isfinite(times.low):
+        return "not in the time looked at"
+    if times.low == times.nominal == times.high:
+        return seconds(times.nominal - since)
+    ends = f"{seconds(times.low - since)} to " + (seconds(times.high - since) if np.isfinite(times.high) else "never")
+    return f"{seconds(times.nominal - since) if times.happens else 'never'} ({ends})"
+
+
+def in_hand(reading: Reading) -> str:
+    """Time in hand before damage, with its band; negative: late."""
+    if not reading.seen:
+        return NOTHING
+    if np.isposinf(reading.in_hand):
+        return "no damage"
+    if reading.in_hand_low == reading.in_hand == reading.in_hand_high:
+        return seconds(reading.in_hand)
+    low, high = (NOTHING if not np.isfinite(one) else seconds(one)
+                 for one in (reading.in_hand_low, reading.in_hand_high))
+    return f"{seconds(reading.in_hand)} ({low} to {high})"
+
+
+def sign_of(reading: Reading) -> Standing:
+    """Sign of a reading."""
+    if reading.in_time:
+        return Standing.HOLDS
+    return Standing.SHORT if reading.seen else Standing.UNKNOWN
+
+
+class UpsetPage:
+    """Writes one upset on paper."""
+
+    def __init__(self, found: service.Followed, paper: Paper, figures: Figures) -> None:
+        self.found, self.paper, self.figures = found, paper, figures
+
+    def write(self) -> None:
+        """Write the whole page."""
+        self._answer()
+        self._events()
+        self._instruments()
+        self.paper.heading("Warnings and limits crossed")
+        if self.found.line.warnings:
+            self.paper.items([f"{one[:1].upper()}{one[1:].rstrip('.')}." for one in self.found.line.warnings])
+        else:
+            self.paper.say("None.")
+        self.paper.heading("Cautions")
+        self.paper.items(service.CAUTIONS)
+
+    def _answer(self) -> None:
+        found, cause = self.found, self.found.cause
+        first = cause.seen_in_time[0] if cause.seen_in_time else None
+        if not cause.harms:
+            words, standing = f"No damage within {seconds(found.duration)}", Standing.HOLDS
+        elif not np.isfinite(cause.damage.low):
+            words = f"Liquid is lost after {band(cause.lost, cause.begins)}, no damage within {seconds(found.duration)}"
+            standing = Standing.TIGHT
+        else:
+            words = f"Damage {band(cause.damage, cause.begins)} after the cause: {cause.damage_text}"
+            standing = Standing.SHORT
+        if cause.harms and first is not None:
+            words += f"; {first.setting.instrument.title} acts after {seconds(first.acts - cause.begins)}"
+            standing = Standing.HOLDS
+        elif cause.harms:
+            words += "; no instrument acts in time"
+        self.paper.headline(words, standing)
+        self.paper.say(f"{cause.title}. {found.rating.pump.name}; case {found.rating.case_names[found.case]}. Bands: "
+                       f"5 to 95 % of {found.copies} copies of the model." if found.copies else
+                       f"{cause.title}. {found.rating.pump.name}; case {found.rating.case_names[found.case]}. "
+                       "No bands: no copies of the model were asked for.")
+        for upset in found.upsets:
+            parameters = service.KINDS[upset.kind].parameters
+            told = [f"{one.text} {self.figures.text(upset.number(name), service.PARAMETER_KINDS[one.unit])}"
+                    for name, one in parameters.items()]
+            if told:
+                self.paper.say(f"{upset.kind}: {', '.join(told)}.")
+
+    def _events(self) -> None:
+        cause = self.found.cause
+        self.paper.heading("What happens", "time after the cause begins")
+        rows = [(seconds(one.time - cause.begins) if one.time >= cause.begins else "before", one.text)
+                for one in cause.line.events
+                if one.time >= cause.begins or not one.name.startswith("temperature class")]
+        self.paper.table([Column("", number=True), Column("", wraps=True)], rows)
+
+    def _instruments(self) -> None:
+        cause, figures = self.found.cause, self.figures
+        self.paper.heading("What each instrument shows", f"in time: the driver is stopped {STOPPING:g} s later")
+        rows = []
+        for one in sorted(cause.readings, key=lambda one: (one.acts, not one.setting.usable)):
+            setting = one.setting
+            kind = setting.instrument.signal.kind
+            rows.append((sign_of(one).sign, setting.instrument.title, value_text(figures, setting.set_point, kind),
+                         seconds(one.passes - cause.begins), seconds(one.acts - cause.begins), in_hand(one), one.words))
+        self.paper.table([Column(""), Column("", wraps=True), Column("set point", number=True),
+                          Column("passes", number=True), Column("acts", number=True), Column("in hand", number=True),
+                          Column("", wraps=True)], rows)
+
