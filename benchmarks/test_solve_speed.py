@@ -20,6 +20,12 @@ def test_one_case_all_of_it(benchmark):
     benchmark(workloads.whole_batch(1))
 
 
+@pytest.mark.parametrize("full", [False, True], ids=["without flow limits", "with every check"])
+@pytest.mark.parametrize("cases", [1, 4])
+def test_rating(benchmark, cases, full):
+    benchmark(workloads.rating_of("butane_reflux", cases=cases, full=full))
+
+
 @pytest.mark.parametrize("count", [100, 1000, 10_000, 100_000])
 def test_batch(benchmark, count):
     work = workloads.whole_batch(count)

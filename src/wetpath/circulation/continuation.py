@@ -22,6 +22,9 @@ FIRST_STEP = 0.125
 LEAST_STEP = 1.0 / 512.0
 #: Halvings that place the share of heat at which the liquid is lost.
 BISECTIONS = 16
+# Outcomes as they stand in arrays.
+_LIQUID, _WALL_BOILING, _FLASHING, _UNKNOWN = (
+    int(one) for one in (Outcome.LIQUID, Outcome.WALL_BOILING, Outcome.FLASHING, Outcome.UNKNOWN))
 
 
 @dataclass(frozen=True)
@@ -64,6 +67,8 @@ def solve_cases(network: NetworkArrays, machine: MachineArrays, liquid: LiquidAr
     outcome = _by_margins(states)
     lost_share, lost_at = np.full(count, np.nan), np.full(count, -1, np.int64)
     doubtful = ~_closed(states, liquid)
+    if not doubtful.any() and not place_losses:
+        return Solution(states, outcome, lost_share, lost_at)
     if not prove:
         outcome[doubtful] = Outcome.NO_SOLUTION
         return Solution(states, outcome, lost_share, lost_at)
@@ -142,8 +147,5 @@ def _worst(states: BatchArrays) -> tuple[NDArray[np.float64], NDArray[np.int64]]
 
 def _by_margins(states: BatchArrays) -> NDArray[np.int64]:
     bulk, wall = states.scalars[:, solve.PRESSURE_MARGIN], states.scalars[:, solve.WALL_MARGIN]
-    outcome = np.full(bulk.size, int(Outcome.LIQUID), np.int64)
-    outcome[wall < 0] = Outcome.WALL_BOILING
-    outcome[bulk < 0] = Outcome.FLASHING
-    outcome[np.isnan(bulk)] = Outcome.UNKNOWN
-    return outcome
+    held = np.where(wall < 0, _WALL_BOILING, _LIQUID)
+    return np.where(bulk >= 0, held, np.where(bulk < 0, _FLASHING, _UNKNOWN))

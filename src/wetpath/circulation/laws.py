@@ -14,7 +14,7 @@ from wetpath.physics.drag.cylinder_drag import cylinder_torque, thrust_land_torq
 from wetpath.physics.drag.disc_friction import ring_face_torque
 from wetpath.physics.flow.annulus import film_axial_conductance
 from wetpath.physics.flow.orifice import dynamic_pressure
-from wetpath.physics.flow.pipe_friction import pipe_friction_exponent, pipe_friction_factor
+from wetpath.physics.flow.pipe_friction import pipe_friction
 from wetpath.physics.flow.rotating_hole import incidence_loss, rotation_head
 from wetpath.physics.heat.cooler import counterflow_effectiveness
 from wetpath.physics.published import in_kernel
@@ -54,9 +54,10 @@ def passage_loss(row: Any, flow: float, density: float, viscosity: float, speed:
         loss = slope * flow
     else:
         roughness = row[ROUGHNESS] / diameter
-        friction = slenderness * pipe_friction_factor(reynolds, roughness)
+        factor, steepness = pipe_friction(reynolds, roughness)
+        friction = slenderness * factor
         loss = (row[LOSS] + friction) * dynamic_pressure(density, velocity)
-        exponent = 2.0 + pipe_friction_exponent(reynolds, roughness)
+        exponent = 2.0 + steepness
         slope = (2.0 * row[LOSS] + exponent * friction) * dynamic_pressure(density, np.abs(velocity)) / np.abs(flow)
     if row[INCIDENCE] > 0.0:
         step = incidence_loss(density, speed, row[INCIDENCE_RADIUS], row[PLENUM_SWIRL], row[INCIDENCE])

@@ -17,7 +17,7 @@ class Limit(NamedTuple):
     @property
     def anywhere(self) -> bool:
         """Whether any element of the batch crosses it."""
-        return bool(np.any(self.crossed))
+        return bool(self.crossed.any())
 
 
 def limit(text: str, crossed: Any) -> Limit:

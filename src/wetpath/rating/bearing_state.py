@@ -10,9 +10,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from wetpath.circulation import solve
+from wetpath.circulation.passage_states import DENSITY, MEAN_TEMPERATURE, VISCOSITY, states_between
+from wetpath.circulation.rotor_loads import (
+    DOUBLE_VOLUTE,
+    PULL_STIFFNESS,
+    SINGLE_VOLUTE,
+    SINGLE_VOLUTE_GIVEN,
+    SideRow,
+    side_forces,
+)
 from wetpath.coupling.geometry import CouplingGeometry
-from wetpath.edge.tables import ROOM_TEMPERATURE
 from wetpath.liquids.liquid import Liquid
 from wetpath.machine.bearings import JournalBearing
 from wetpath.machine.branches import JournalPassage
@@ -20,35 +27,17 @@ from wetpath.machine.impeller import STEEL_DENSITY
 from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.physics.film.bearing_reactions import bearing_reactions
-from wetpath.physics.film.film_regime import (
-    TURBULENT_REYNOLDS,
-    film_ratio,
-    film_reynolds,
-    laminar_limit,
-    turbulent_axial_resistance,
-)
-from wetpath.physics.film.journal_film import (
-    FilmRow,
-    eccentricity_ratio,
-    film_limits,
-    fine_row,
-    least_film,
-    sommerfeld_number,
-    specific_load,
-)
+from wetpath.physics.film.film_regime import laminar_limit
+from wetpath.physics.film.journal_film import FilmRow, film_limits, fine_row
+from wetpath.physics.film.loaded_films import LAMINAR as LAMINAR
+from wetpath.physics.film.loaded_films import REGIME, FilmShapes, loaded_films
+from wetpath.physics.film.loaded_films import TURBULENT as TURBULENT
+from wetpath.physics.film.loaded_films import VORTICES as VORTICES
 from wetpath.physics.magnetics.eccentric_pull import PullStiffness, ring_pull_stiffness
-from wetpath.physics.pump.radial_thrust import (
-    SHUT_OFF_FACTOR,
-    double_volute_factor,
-    partial_flow_exponent,
-    radial_force,
-    radial_thrust_limits,
-    single_volute_factor,
-    single_volute_factor_by_exponent,
-)
+from wetpath.physics.pump.radial_thrust import SHUT_OFF_FACTOR, partial_flow_exponent, radial_thrust_limits
 from wetpath.physics.pump.specific_speed import specific_speed_us
 from wetpath.physics.validity import Limit, limit
-from wetpath.rating.machine_arrays import coupling_geometry, remanences
+from wetpath.rating.machine_arrays import coupling_geometry, magnets_of
 from wetpath.rating.per_pump import once_per_pump
 from wetpath.rating.pump_model import Selection, Solved
 
@@ -59,9 +48,8 @@ Array = NDArray[np.float64]
 
 #: A bearing with axial grooves is entered into the film table with its load times this. Common practice.
 GROOVED_LOAD_FACTOR = 2.0
-#: Orders of the ring field that the side pull sums.
-PULL_ORDERS = 6
-LAMINAR, VORTICES, TURBULENT = range(3)
+#: Odd orders of the ring field that the side pull sums.
+PULL_WAVES = np.arange(1.0, 12.0, 2.0)
 #: Viscosity from which a liquid lubricates well at starts and stops too [Pa s]. Common practice.
 OILY = 5e-3
 
@@ -102,9 +90,8 @@ class BearingState:
     @cached_property
     def limits(self) -> tuple[Limit, ...]:
         """Where the laws behind loads and films are used outside their range."""
-        laminar = np.array([float(laminar_limit(one.diameter / 2, one.clearance)) for one in self.bearings])
         return (*radial_thrust_limits(self.flow_share),
-                *_film_limits(self.sommerfeld, self.bearings, self.reynolds, laminar), *_lone_bearing(self.bearings))
+                *_film_limits(self.sommerfeld, self.bearings, self.reynolds), *_lone_bearing(self.bearings))
 
     @property
     def load_times_speed(self) -> Array:
@@ -126,46 +113,20 @@ def bearing_state(situation: Situation) -> BearingState:
     """Loads, local liquid and films of the journal bearings."""
     pump, solved = situation.pump, situation.solved
     bearings, films = _in_order(pump), _films_of(pump)
-    radial = casing_force(pump, solved)
-    stiffness = magnet_stiffness(pump, solved)
+    radial, stiffness = _side_forces(pump, solved)
     offset = ring_offset(pump)
     load = journal_loads(pump, radial, stiffness * offset)
-    temperature, pressure = _middle(situation)
-
-    def of_liquid(liquid: Liquid, chosen: Selection) -> Array:
-        state = liquid.state(temperature[chosen], pressure[chosen])
-        return np.stack([state.viscosity, state.density], axis=-1)
-
-    viscosity, density = np.moveaxis(situation.per_liquid(of_liquid), -1, 0)
-    speed, radius, clearance = solved.inputs.speed[:, None], films.radius, films.clearance
-    reynolds = film_reynolds(density, viscosity, speed, radius, clearance)
-    thicker = viscosity * turbulent_axial_resistance(reynolds, films.laminar)
-    with np.errstate(divide="ignore"):
-        number = sommerfeld_number(thicker, speed, load * films.load_factor, radius, films.length, clearance)
-    ratio = np.stack([eccentricity_ratio(number[:, i], row) for i, row in enumerate(films.rows)], axis=1)
-    thickness = least_film(clearance, ratio)
+    local = _middle(situation)
+    viscosity, density = (np.ascontiguousarray(local[:, :, place]) for place in (VISCOSITY, DENSITY))
+    speed = solved.inputs.speed
+    found = loaded_films(films, viscosity, density, np.ascontiguousarray(speed), load)
+    reynolds, _, number, eccentricity, thickness, ratio, specific, _ = found
     return BearingState(
         bearings=bearings, radial_force=radial, magnet_pull=stiffness * offset, pull_stiffness=stiffness,
-        ring_offset=offset, rotor_weight=rotor_weight(pump), load=load, temperature=temperature, viscosity=viscosity,
-        density=density, reynolds=reynolds,
-        regime=np.where(reynolds > TURBULENT_REYNOLDS, TURBULENT,
-                        np.where(reynolds > films.laminar, VORTICES, LAMINAR)),
-        sommerfeld=number, eccentricity_ratio=ratio, film_thickness=thickness,
-        film_ratio=film_ratio(thickness, films.roughness, 0.0), specific_load=specific_load(load, radius, films.length),
-        sliding_speed=speed * radius, flow_share=solved.point.flow_share)
-
-
-@dataclass(frozen=True, eq=False)
-class _Films:
-    """What the films of all bearings take from the pump, (bearings,), from front to rear; SI."""
-
-    radius: Array
-    clearance: Array
-    length: Array
-    roughness: Array
-    load_factor: Array
-    laminar: Array
-    rows: tuple[FilmRow, ...]
+        ring_offset=offset, rotor_weight=rotor_weight(pump), load=load, temperature=local[:, :, MEAN_TEMPERATURE],
+        viscosity=viscosity, density=density, reynolds=reynolds, regime=found[REGIME].astype(np.int64),
+        sommerfeld=number, eccentricity_ratio=eccentricity, film_thickness=thickness, film_ratio=ratio,
+        specific_load=specific, sliding_speed=speed[:, None] * films.radius, flow_share=solved.point.flow_share)
 
 
 @once_per_pump
@@ -175,46 +136,41 @@ def _in_order(pump: PumpFile) -> tuple[JournalBearing, ...]:
 
 
 @once_per_pump
-def _films_of(pump: PumpFile) -> _Films:
+def _films_of(pump: PumpFile) -> FilmShapes:
     bearings = _in_order(pump)
     radius, clearance, length, roughness = (np.array(column) for column in zip(*(
         (one.diameter / 2, one.clearance, one.length, one.roughness) for one in bearings), strict=True))
-    return _Films(radius, clearance, length, roughness,
-                  np.array([GROOVED_LOAD_FACTOR if one.grooves else 1.0 for one in bearings]),
-                  np.asarray(laminar_limit(radius, clearance)),
-                  tuple(_row(float(value)) for value in length / (2 * radius)))
+    rows = [_row(float(value)) for value in length / (2 * radius)]
+    return FilmShapes(radius, clearance, length, roughness,
+                      np.array([GROOVED_LOAD_FACTOR if one.grooves else 1.0 for one in bearings]),
+                      np.asarray(laminar_limit(radius, clearance)), np.array([row.eccentricity for row in rows]),
+                      np.array([row.sommerfeld for row in rows]))
 
 
-def casing_force(pump: PumpFile, solved: Solved) -> Array:
-    """Radial force of the casing on the impeller in every case [N]."""
-    impeller, point, inputs = pump.impeller, solved.point, solved.inputs
-    share, given = point.flow_share, impeller.radial_force_factor
-    if pump.casing.volute != "single":      # a diffuser as a double volute: common practice
-        factor = double_volute_factor(share) * (given or SHUT_OFF_FACTOR) / SHUT_OFF_FACTOR
-    elif given:
-        best = impeller.tested.curve
-        exponent = partial_flow_exponent(specific_speed_us(impeller.tested.speed, best.best_flow, best.best_head))
-        factor = single_volute_factor_by_exponent(share, given, exponent)
-    else:
-        factor = single_volute_factor(share)
-    force = radial_force(factor, solved.solution.states.scalars[:, solve.DENSITY_IN], point.head, impeller.diameter,
-                         impeller.outlet_width)
-    return np.asarray(force * np.ones_like(inputs.flow))
+def _side_forces(pump: PumpFile, solved: Solved) -> Array:
+    """Radial force of the casing on the impeller [N] and side pull between the rings per offset [N/m], two rows."""
+    return np.asarray(side_forces(_side_row(pump), magnets_of(pump), solved.solution.states.scalars,
+                                  np.ascontiguousarray(solved.point.head),
+                                  np.ascontiguousarray(solved.point.flow_share)))
 
 
 def magnet_stiffness(pump: PumpFile, solved: Solved) -> Array:
     """Side pull between the rings per offset [N/m], at the temperatures and the load angle of every case."""
-    coefficients = _own_pull_coefficients(pump)
-    scalars = solved.solution.states.scalars
-    inner, outer = (
-        remanence * (1 + magnet.remanence_coefficient * (scalars[:, column] - ROOM_TEMPERATURE))
-        for remanence, magnet, column in zip(remanences(pump), (pump.inner_magnet, pump.outer_magnet),
-                                             (solve.INNER_RING, solve.OUTER_RING), strict=True))
-    angle = solved.load_angle
-    wave = np.arange(1.0, 2.0 * PULL_ORDERS, 2.0)
-    shared = np.cos(np.multiply.outer(angle, wave)) @ coefficients.cross
-    return np.asarray(inner**2 * coefficients.inner.sum() + outer**2 * coefficients.outer.sum()
-                      + inner * outer * shared)
+    found: Array = _side_forces(pump, solved)[PULL_STIFFNESS]
+    return found
+
+
+@once_per_pump
+def _side_row(pump: PumpFile) -> SideRow:
+    impeller, pull, best = pump.impeller, _own_pull_coefficients(pump), pump.impeller.tested.curve
+    given = impeller.radial_force_factor
+    casing = SINGLE_VOLUTE_GIVEN if given else SINGLE_VOLUTE
+    if pump.casing.volute != "single":      # a diffuser as a double volute: common practice
+        casing = DOUBLE_VOLUTE
+    exponent = partial_flow_exponent(specific_speed_us(impeller.tested.speed, best.best_flow, best.best_head))
+    return SideRow(casing, float(given or SHUT_OFF_FACTOR), float(exponent), float(impeller.diameter),
+                   float(impeller.outlet_width), float(pull.inner.sum()), float(pull.outer.sum()),
+                   np.ascontiguousarray(pull.cross, float), PULL_WAVES)
 
 
 @once_per_pump
@@ -224,7 +180,7 @@ def _own_pull_coefficients(pump: PumpFile) -> PullStiffness:
 
 @lru_cache(maxsize=512)
 def _pull_coefficients(geometry: CouplingGeometry) -> PullStiffness:
-    order: Array = geometry.pole_pairs * np.arange(1.0, 2.0 * PULL_ORDERS, 2.0)
+    order: Array = geometry.pole_pairs * PULL_WAVES
     inner, outer = geometry.magnetisation(order)
     return ring_pull_stiffness(order, geometry.section, inner, outer, geometry.extent)
 
@@ -280,48 +236,45 @@ def journal_loads(pump: PumpFile, radial: Array, pull: Array) -> Array:
 
     The first and the last bearing carry; what stands between them is taken to carry nothing.
     """
-    front, rear = _ends(pump)
-    load = np.zeros((radial.size, len(pump.journal_bearings)))
-    if front is rear:
-        load[:, 0] = radial + pull + rotor_weight(pump)
-        return load
     lever = _levers(pump)
-    for column in (0, -1):
-        load[:, column] = (np.abs(radial * lever.radial[column]) + np.abs(pull * lever.pull[column])
-                           + abs(lever.weight[column]))
-    return load
+    return np.abs(radial[:, None] * lever.radial) + np.abs(pull[:, None] * lever.pull) + np.abs(lever.weight)
 
 
 @dataclass(frozen=True)
 class _Levers:
-    """What the first and the last bearing carry of a radial force and of a side pull of 1 N, and of the weight [N]."""
+    """What each bearing carries of a radial force and of a side pull of 1 N, and of the weight [N]; (bearings,)."""
 
-    radial: tuple[float, float]
-    pull: tuple[float, float]
-    weight: tuple[float, float]
+    radial: Array
+    pull: Array
+    weight: Array
 
 
 @once_per_pump
 def _levers(pump: PumpFile) -> _Levers:
-    front, rear = (one.position for one in _ends(pump))
+    front, rear = _ends(pump)
+    if front is rear:
+        return _Levers(np.ones(1), np.ones(1), np.array([rotor_weight(pump)]))
 
-    def carried(amount: float, position: float) -> tuple[float, float]:
-        first, last = bearing_reactions(amount, position, front, rear)
-        return float(first), float(last)
+    def carried(amount: float, position: float) -> Array:
+        shares = np.zeros(len(pump.journal_bearings))
+        shares[0], shares[-1] = bearing_reactions(amount, position, front.position, rear.position)
+        return shares
 
-    weights = [carried(*weight) for weight in _weights(pump)]
     return _Levers(carried(1.0, 0.0), carried(1.0, ring_position(pump)),
-                   (sum(one[0] for one in weights), sum(one[1] for one in weights)))
+                   np.sum([carried(*weight) for weight in _weights(pump)], axis=0))
 
 
-def _middle(situation: Situation) -> tuple[Array, Array]:
-    """Temperature and pressure of the liquid in each bearing: mean of the stations at its ends, else the suction."""
+def _middle(situation: Situation) -> Array:
+    """Liquid in each bearing, between the stations at its ends, else that of the suction; see `passage_states`."""
     states, inputs = situation.solution.states, situation.solved.inputs
     ends, lubricated = _stations_beside(situation.pump)
-    if lubricated.all():
-        return states.temperature[:, ends].mean(axis=2), states.pressure[:, ends].mean(axis=2)
-    return (np.where(lubricated, states.temperature[:, ends].mean(axis=2), inputs.temperature[:, None]),
-            np.where(lubricated, states.pressure[:, ends].mean(axis=2), inputs.pressure[:, None]))
+
+    def of_liquid(liquid: Liquid, chosen: Selection) -> Array:
+        return np.asarray(states_between(
+            liquid.arrays, states.temperature[chosen], states.pressure[chosen], inputs.temperature[chosen],
+            inputs.pressure[chosen], ends, lubricated))
+
+    return situation.per_liquid(of_liquid)
 
 
 @once_per_pump
@@ -335,8 +288,9 @@ def _stations_beside(pump: PumpFile) -> tuple[NDArray[np.int64], NDArray[np.bool
                       for one in passages], np.int64), np.array([one is not None for one in passages]))
 
 
-def _film_limits(number: Array, bearings: tuple[JournalBearing, ...], reynolds: Array, laminar: Array
+def _film_limits(number: Array, bearings: tuple[JournalBearing, ...], reynolds: Array
                  ) -> tuple[Limit, ...]:
+    laminar = np.array([float(laminar_limit(one.diameter / 2, one.clearance)) for one in bearings])
     found: list[Limit] = []
     for i, bearing in enumerate(bearings):
         found += [limit(f"{bearing.name} journal bearing: {one.text}", one.crossed)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any, Literal
 
 import numpy as np
@@ -15,6 +15,9 @@ from wetpath.edge.quantities import Kind
 
 Array = NDArray[np.float64]
 Sense = Literal["at least", "at most"]
+
+#: Up to so many cases the columns of a limit that is the same in all of them are shared among the checks.
+FEW = 64
 
 
 @dataclass(frozen=True)
@@ -84,20 +87,38 @@ def check(name: str, title: str, kind: Kind, actual: ArrayLike, limit: ArrayLike
           difference_kind: Kind | None = None, by_choice: bool = False, follows: bool = False, source: str = "",
           status: str = "", meaning: str = "", remedy: str = "") -> Check:
     """Build a check; a `Limit` of the practice brings its own sense, source, status, meaning and remedy."""
-    values = np.atleast_1d(np.asarray(actual, float))
+    values = np.asarray(actual, float)
+    if not values.ndim:
+        values = values.reshape(1)
     way: Any = sense
     if isinstance(limit, Limit):
         way, source, status = sense or limit.sense, source or limit.source, status or limit.status
         meaning, remedy, limit = meaning or limit.meaning, remedy or limit.remedy, limit.value
     limits = _spread(limit, values, float)
-    scales = np.abs(limits) if scale is None else _spread(scale, values, float)
+    if scale is None:
+        scale = abs(limit) if isinstance(limit, (float, int)) else np.abs(limits)
+    scales = _spread(scale, values, float)
     places = (where,) * values.size if isinstance(where, str) else tuple(where)
-    return Check(name=name, title=title, kind=kind, difference_kind=difference_kind or kind, sense=way,
-                 actual=values, limit=limits, scale=scales, applies=_spread(applies, values, bool), where=places,
-                 source=source, status=status, meaning=meaning, remedy=remedy, by_choice=by_choice, follows=follows)
+    made = object.__new__(Check)     # a rating makes dozens: the columns go in at once
+    made.__dict__.update(
+        name=name, title=title, kind=kind, difference_kind=difference_kind or kind, sense=way, actual=values,
+        limit=limits, scale=scales,
+        applies=_spread(applies, values, bool), where=places,
+        source=source, status=status, meaning=meaning, remedy=remedy, by_choice=by_choice, follows=follows, subject="")
+    return made
 
 
 def _spread(given: ArrayLike, values: Array, kind: type) -> NDArray[Any]:
     """One value for every case, from one for all or one each."""
+    if isinstance(given, (float, int)) and values.ndim == 1 and values.size <= FEW:
+        return _same(kind(given), values.size)
     array: NDArray[Any] = np.asarray(given, kind)
     return array if array.shape == values.shape else np.full(values.shape, array)
+
+
+@lru_cache(maxsize=1024, typed=True)
+def _same(value: float, count: int) -> NDArray[Any]:
+    """The same value for every case; shared by all checks, so not to be written to."""
+    same = np.full(count, value)
+    same.flags.writeable = False
+    return same

@@ -9,12 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.circulation import solve
+from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.constants import ZERO_CELSIUS
 from wetpath.physics.magnetics.demagnetisation import at_temperature
 from wetpath.physics.validity import Limit, limit
 from wetpath.rating.machine_arrays import response_for, scale_for, shell_conductivity
 from wetpath.rating.magnet_field import OPPOSING, field_shares, hot_remanences
 from wetpath.rating.measured_scale import MeasuredScale
+from wetpath.rating.per_pump import once_per_pump
 
 if TYPE_CHECKING:
     from wetpath.rating.situation import Situation
@@ -47,15 +49,13 @@ def coupling_state(situation: Situation) -> CouplingState:
     _, outer = hot_remanences(pump, temperatures)
     slope = max(pump.shell_material.resistivity_coefficient, 0.0)
     conductivity = shell_conductivity(pump) / at_temperature(1.0, slope, scalars[:, solve.MEAN_WALL])
-    # one solve at unit conductivity and speed: the reaction of the wall's currents is under half a per cent
-    alone = float(response_for(pump).cell_loss(0.0, 1.0, 1.0, 0.0, 1.0).sum())
-    slip = conductivity * situation.solved.inputs.speed**2 * outer**2 * alone
+    slip = conductivity * situation.solved.inputs.speed**2 * outer**2 * _loss_alone(pump)
     eddy = situation.losses.eddy
     heated = (slip > 0) & (eddy > 0)
-    ratio = situation.losses.coupling_ratio
+    ratio, angle = situation.losses.coupling_ratio, situation.solved.load_angle
+    inner_field, outer_field = field_shares(pump, np.array([angle, np.full(angle.size, OPPOSING)]), temperatures)
     return CouplingState(
-        field_running=field_shares(pump, situation.solved.load_angle, temperatures),
-        field_opposing=field_shares(pump, np.full(situation.count, OPPOSING), temperatures),
+        field_running=(inner_field[0], outer_field[0]), field_opposing=(inner_field[1], outer_field[1]),
         slip_loss=slip, slip_share=np.where(heated, slip / np.where(heated, eddy, 1.0), np.nan),
         scale=scale_for(pump),
         limits=(
@@ -66,6 +66,15 @@ def coupling_state(situation: Situation) -> CouplingState:
                   np.maximum(*temperatures) > HOTTEST_STRAIGHT),
             limit("the wall conducts along its fibres: its eddy loss is an upper bound, all fibres taken around the "
                   "shell", pump.shell_material.conduction == "partly" and not scale_for(pump).measured_loss)))
+
+
+@once_per_pump
+def _loss_alone(pump: PumpFile) -> float:
+    """Loss of the shell in the field of the outer ring alone, for unit conductivity, speed and remanence [W].
+
+    One solve at those: the reaction of the wall's currents is under half a per cent.
+    """
+    return float(response_for(pump).cell_loss(0.0, 1.0, 1.0, 0.0, 1.0).sum())
 
 
 def coupling_findings(situation: Situation) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,6 +16,7 @@ from wetpath.edge.units import express
 from wetpath.errors import LimitError
 from wetpath.machine.drive_end import Driver
 from wetpath.machine.impeller import TEST_WATER
+from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.constants import ZERO_CELSIUS
 from wetpath.physics.electrical.motor import least_efficiency, motor_limits, rated_power_needed, reference_ambient
 from wetpath.physics.electrical.motor_loss import motor_loss
@@ -27,6 +29,7 @@ from wetpath.physics.electrical.site_power import (
 from wetpath.physics.validity import Limit, limit
 from wetpath.rating.machine_arrays import cold_pull_out
 from wetpath.rating.operating_point import operating_point
+from wetpath.rating.per_pump import once_per_pump
 
 if TYPE_CHECKING:
     from wetpath.rating.situation import Situation
@@ -35,6 +38,7 @@ Array = NDArray[np.float64]
 
 #: Flows at which the power is looked at, from shut-off to the end of the curve.
 POINTS = 41
+SHARES = np.linspace(0.0, 1.0, POINTS)
 #: A case at another speed than that of a motor without inverter by more than this is pointed out.
 SPEED_ROOM = 0.03
 
@@ -101,8 +105,12 @@ def power_available(situation: Situation) -> Array:
 
 
 def _air_share(situation: Situation) -> float:
-    demands = situation.demands
-    return float(ambient_power_share(demands.air_highest, reference_ambient(max(demands.site.altitude, 0.0))))
+    return _air_share_at(situation.demands.air_highest, max(situation.demands.site.altitude, 0.0))
+
+
+@lru_cache(maxsize=512)
+def _air_share_at(air: float, altitude: float) -> float:
+    return float(ambient_power_share(air, reference_ambient(altitude)))
 
 
 def tabled_efficiency(driver: Driver, efficiency_class: str) -> float:
@@ -126,7 +134,7 @@ def _along_the_curve(situation: Situation) -> tuple[Array, Array]:
     faster = inputs.speed / impeller.tested.speed
     end = (impeller.tested.curve.last_flow * impeller.diameter / impeller.tested.diameter
            if impeller.highest_flow is None else impeller.highest_flow) * faster
-    flows = end[:, None] * np.linspace(0.0, 1.0, POINTS)
+    flows = end[:, None] * SHARES
     kinematic = situation.solved.point.kinematic_viscosity
     point = operating_point(pump, flows.ravel(), np.repeat(inputs.speed, POINTS), np.repeat(kinematic, POINTS))
     wet_end = situation.scalars[:, solve.DENSITY_IN, None] * point.power_over_density.reshape(flows.shape)
@@ -137,7 +145,7 @@ def _along_the_curve(situation: Situation) -> tuple[Array, Array]:
 def _recommended(situation: Situation, highest_power: Array, share: Array) -> float:
     """Smallest rating of the series with the margin over rated and normal cases, and no less than any case may take."""
     practice, demands = situation.practice, situation.demands
-    series = np.array([one.power for one in motor_ratings(2)])
+    series = _rated_powers()
     floor = practice["motor_rating_least"].value if demands.service == "hydrocarbon" else 0.0
     with_margin = floor
     if demands.in_preferred.any():
@@ -149,6 +157,11 @@ def _recommended(situation: Situation, highest_power: Array, share: Array) -> fl
     most = float((np.where(demands.supervised, situation.losses.shaft, highest_power) / share).max())
     enough = series[series >= max(most, floor) * (1 - 1e-9)]
     return max(with_margin, float(enough[0]) if enough.size else float("inf"))
+
+
+@lru_cache(maxsize=1)
+def _rated_powers() -> Array:
+    return np.array([one.power for one in motor_ratings(2)])
 
 
 def _off_synchronous(driver: Driver, frequency: float) -> float:
@@ -182,7 +195,9 @@ def _limits(situation: Situation, efficiency: float, available: Array, water_pow
             ) -> tuple[Limit, ...]:
     demands, driver, inputs = situation.demands, situation.pump.driver, situation.solved.inputs
     asked = demands.in_preferred & ~demands.works_test.any()
-    rated = express(driver.rated_power, POWER)
+    rated = _rated_shown(situation.pump)
+    too_strong, too_near = (asked & (water_power > driver.rated_power),
+                            asked & (water_ratio < situation.practice["coupling_margin_running"].value))
     other = np.abs(inputs.speed / driver.speed - 1) > SPEED_ROOM
     return (
         *motor_limits(demands.site.altitude, demands.air_highest),
@@ -192,14 +207,20 @@ def _limits(situation: Situation, efficiency: float, available: Array, water_pow
               "computed", np.isnan(efficiency)),
         limit("a case runs at another speed than the motor, and the pump file has no inverter",
               other & (driver.inverter is None)),
-        limit("a works test with water at the flow of a rated or normal case would take up to "
-              f"{express(_most(water_power, asked), POWER)}, more than the {rated} of the motor: limit flow or speed "
-              "of the test, or test with another motor", asked & (water_power > driver.rated_power)),
-        limit("a works test with water at the flow of a rated or normal case would load the coupling to "
-              f"{1 / max(_least(water_ratio, asked), 1e-9):.0%} of the pull-out torque of cold magnets, too near for "
-              "the margin of the practice: limit flow or speed of the test",
-              asked & (water_ratio < situation.practice["coupling_margin_running"].value)),
+        *([limit("a works test with water at the flow of a rated or normal case would take up to "
+                 f"{express(_most(water_power, asked), POWER)}, more than the {rated} of the motor: limit flow or "
+                 "speed of the test, or test with another motor", too_strong)] if too_strong.any() else []),
+        *([limit("a works test with water at the flow of a rated or normal case would load the coupling to "
+                 f"{1 / max(_least(water_ratio, asked), 1e-9):.0%} of the pull-out torque of cold magnets, too near "
+                 "for the margin of the practice: limit flow or speed of the test", too_near)]
+          if too_near.any() else []),
         limit("the motor can give nothing in the air of this site", available <= 0))
+
+
+@once_per_pump
+def _rated_shown(pump: PumpFile) -> str:
+    """Rated power of the motor, in words."""
+    return express(pump.driver.rated_power, POWER)
 
 
 def _most(values: Array, chosen: NDArray[np.bool_]) -> float:

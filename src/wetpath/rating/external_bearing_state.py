@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from wetpath.machine.external_bearings import ExternalBearings, RollingBearing
+from wetpath.machine.external_bearings import ExternalBearings
+from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.physics.film.bearing_reactions import bearing_reactions
 from wetpath.physics.film.rolling_bearing_life import (
@@ -21,6 +22,7 @@ from wetpath.physics.film.rolling_bearing_life import (
     rating_of_rows,
 )
 from wetpath.physics.validity import Limit, limit
+from wetpath.rating.per_pump import once_per_pump
 
 if TYPE_CHECKING:
     from wetpath.rating.situation import Situation
@@ -60,34 +62,49 @@ def external_bearing_state(situation: Situation) -> ExternalBearingState | None:
     These loads are small beside the ratings: a life of millions of hours says that fatigue does not end these
     bearings, but grease and dirt.
     """
-    bearings, ring = situation.pump.external_bearings, situation.pump.outer_ring
+    bearings = situation.pump.external_bearings
     if bearings is None:
         return None
-    span = bearings.spacing
-    at_ring, at_coupling = -bearings.overhang, span + bearings.coupling_overhang
-    weights = [bearing_reactions(STANDARD_GRAVITY * ring.mass_or_estimate, at_ring, 0.0, span),
-               bearing_reactions(STANDARD_GRAVITY * bearings.coupling_mass, at_coupling, 0.0, span)]
-    pull = bearing_reactions(situation.bearings.magnet_pull, at_ring, 0.0, span)
-    coupling = bearing_reactions(bearings.coupling_force, at_coupling, 0.0, span)
-    radial = np.stack([abs(sum(weight[place] for weight in weights)) + np.abs(pull[place]) + abs(coupling[place])
-                       for place in (0, 1)], axis=1)
+    still, of_pull = _levers(situation.pump)
+    radial = still + np.abs(situation.bearings.magnet_pull[:, None] * of_pull)
     along = np.abs(situation.thrust.new.magnetic) + bearings.axial_force
     locating = np.array([bearings.locating == "front", bearings.locating == "rear"])
     axial = along[:, None] * locating
-    load, life = _life(bearings, radial, axial, situation.solved.inputs.speed)
-    ratings = np.array([_rating(one) for one in (bearings.front, bearings.rear)])
+    ratings = _ratings(situation.pump)
+    load, life = _life(bearings, ratings, radial, axial, situation.solved.inputs.speed)
     return ExternalBearingState(
         radial, axial, load, life,
         (limit("an external bearing carries more than half of its dynamic rating, the limit of ISO 281",
                (load > HIGHEST_LOAD_SHARE * ratings).any(axis=1)),))
 
 
-def _rating(bearing: RollingBearing) -> float:
-    return float(rating_of_rows(bearing.dynamic_rating, bearing.count,
-                                ROW_EXPONENTS[bearing.kind == "cylindrical roller"]))
+@once_per_pump
+def _levers(pump: PumpFile) -> tuple[Array, Array]:
+    """Radial load of both places by weight and coupling [N], and what a side pull of 1 N adds; (2,)."""
+    bearings, ring = pump.external_bearings, pump.outer_ring
+    assert bearings is not None
+    span = bearings.spacing
+    at_ring, at_coupling = -bearings.overhang, span + bearings.coupling_overhang
+
+    def carried(force: float, position: float) -> Array:
+        return np.array(bearing_reactions(force, position, 0.0, span))
+
+    weights = (carried(STANDARD_GRAVITY * ring.mass_or_estimate, at_ring)
+               + carried(STANDARD_GRAVITY * bearings.coupling_mass, at_coupling))
+    return np.abs(weights) + np.abs(carried(bearings.coupling_force, at_coupling)), carried(1.0, at_ring)
 
 
-def _life(bearings: ExternalBearings, radial: Array, axial: Array, speed: Array) -> tuple[Array, Array]:
+@once_per_pump
+def _ratings(pump: PumpFile) -> Array:
+    """Dynamic rating of all rows of both places [N], (2,)."""
+    assert pump.external_bearings is not None
+    return np.array([float(rating_of_rows(one.dynamic_rating, one.count,
+                                          ROW_EXPONENTS[one.kind == "cylindrical roller"]))
+                     for one in (pump.external_bearings.front, pump.external_bearings.rear)])
+
+
+def _life(bearings: ExternalBearings, ratings: Array, radial: Array, axial: Array, speed: Array
+          ) -> tuple[Array, Array]:
     loads, lives = [], []
     for place, bearing in enumerate((bearings.front, bearings.rear)):
         if bearing.kind == "deep-groove ball":
@@ -100,5 +117,5 @@ def _life(bearings: ExternalBearings, radial: Array, axial: Array, speed: Array)
         exponent = ROLLER_EXPONENT if bearing.kind == "cylindrical roller" else BALL_EXPONENT
         loads.append(load)
         with np.errstate(divide="ignore"):
-            lives.append(rating_life(_rating(bearing), load, speed, exponent))
+            lives.append(rating_life(ratings[place], load, speed, exponent))
     return np.stack(loads, axis=1), np.stack(lives, axis=1)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from wetpath.circulation import solve
 from wetpath.circulation.outcome import Outcome
-from wetpath.liquids.liquid import Liquid
+from wetpath.circulation.passage_states import temperatures_of
 from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.physics.piecewise_polynomial import turning_points
@@ -34,8 +34,6 @@ FlowDemand = Callable[[Situation], Array]
 FIRST_SHARE = 0.02
 #: Ends are known to this share of the flow of best efficiency.
 RESOLUTION = 2e-4
-#: Steps from an enthalpy to a temperature.
-NEWTON_STEPS = 4
 BULK_RISE, POWER_RESOLUTION = "temperature rise of the pump", "resolution of a power monitor"
 #: The set point of a low-power trip stands midway between the power at no flow and at least flow: two resolutions.
 RESOLUTIONS_APART = 2.0
@@ -108,11 +106,13 @@ class FlowLimits:
 
     @cached_property
     def _lower(self) -> Array:
-        return np.array([np.where(np.isnan(one.lowest), 0.0, one.lowest) for one in self._counting])
+        lowest = np.array([one.lowest for one in self._counting])
+        return np.where(np.isnan(lowest), 0.0, lowest)
 
     @cached_property
     def _upper(self) -> Array:
-        return np.array([np.where(np.isnan(one.highest), np.inf, one.highest) for one in self._counting])
+        highest = np.array([one.highest for one in self._counting])
+        return np.where(np.isnan(highest), np.inf, highest)
 
 
 @dataclass(frozen=True)
@@ -249,14 +249,8 @@ def bulk_rise(situation: Situation) -> Array:
     enthalpy = situation.scalars[:, solve.FEED_ENTHALPY] + work - held
     pressure = inputs.pressure + density * STANDARD_GRAVITY * point.head
 
-    def of_one(liquid: Liquid, chosen: Selection) -> Array:
-        temperature = inputs.temperature[chosen]
-        for _ in range(NEWTON_STEPS):
-            state = liquid.state(temperature, pressure[chosen])
-            temperature = temperature + (enthalpy[chosen] - state.enthalpy) / state.heat_capacity
-        return temperature - inputs.temperature[chosen]
-
-    return situation.per_liquid(of_one)
+    return situation.per_liquid(lambda liquid, chosen: temperatures_of(
+        liquid.arrays, enthalpy[chosen], pressure[chosen], inputs.temperature[chosen])) - inputs.temperature
 
 
 def power_over_no_flow(situation: Situation) -> Array:

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.circulation import solve
+from wetpath.circulation.rotor_loads import Magnets
 from wetpath.circulation.solve import MachineArrays
 from wetpath.coupling.geometry import CouplingGeometry
 from wetpath.coupling.response import CouplingResponse, coupling_response
@@ -62,6 +63,14 @@ def remanences(pump: PumpFile) -> tuple[float, float]:
     """Remanence of inner and outer magnets at 20 degC [T]."""
     return (pump.inner_ring.remanence or pump.inner_magnet.remanence,
             pump.outer_ring.remanence or pump.outer_magnet.remanence)
+
+
+@once_per_pump
+def magnets_of(pump: PumpFile) -> Magnets:
+    """Both magnets as the compiled forces on the rotor take them."""
+    inner, outer = remanences(pump)
+    return Magnets(float(inner), float(outer), float(pump.inner_magnet.remanence_coefficient),
+                   float(pump.outer_magnet.remanence_coefficient))
 
 
 @once_per_pump

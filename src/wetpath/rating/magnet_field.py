@@ -12,6 +12,7 @@ from wetpath.coupling.geometry import CouplingGeometry
 from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.constants import VACUUM_PERMEABILITY
 from wetpath.physics.magnetics.demagnetisation import at_temperature, field_inside_magnets
+from wetpath.physics.published import compiled
 from wetpath.rating.machine_arrays import coupling_geometry, remanences
 from wetpath.rating.per_pump import once_per_pump
 
@@ -34,17 +35,27 @@ class MagnetField:
 
     def demagnetising(self, angle: ArrayLike, remanence: tuple[ArrayLike, ArrayLike]) -> tuple[Array, Array]:
         """Largest demagnetising field in inner and outer magnets [A/m]; load angle [rad], remanences [T], any shape."""
-        turned = np.asarray(angle, float)
-        place = np.clip(np.searchsorted(self.angles, turned) - 1, 0, self.angles.size - 2)
-        share = (turned - self.angles[place]) / (self.angles[place + 1] - self.angles[place])
-        strength = [np.asarray(value, float)[..., None] for value in remanence]
-        found = []
-        for ring in (0, 1):
-            other = (self.other[ring, place] * (1 - share[..., None])
-                     + self.other[ring, place + 1] * share[..., None])
-            field = strength[ring] * self.own[ring] + strength[1 - ring] * other
-            found.append(np.asarray(field.max(axis=-1) / VACUUM_PERMEABILITY))
-        return found[0], found[1]
+        turned, inner, outer = np.broadcast_arrays(np.asarray(angle, float), *remanence)
+        found = _largest_fields(self.angles, self.own, self.other, *(
+            one.astype(float).ravel() for one in (turned, inner, outer)))
+        return found[0].reshape(turned.shape), found[1].reshape(turned.shape)
+
+
+@compiled
+def _largest_fields(angles: Array, own: Array, table: Array, turned: Array, inner: Array, outer: Array) -> Array:
+    """Largest demagnetising field in both rings [A/m], straight between the angles of the table; (2, states)."""
+    found = np.empty((2, turned.size))
+    for state in range(turned.size):
+        place = min(max(np.searchsorted(angles, turned[state]) - 1, 0), angles.size - 2)
+        share = (turned[state] - angles[place]) / (angles[place + 1] - angles[place])
+        for ring in range(2):
+            self_made, other_made = (inner[state], outer[state]) if ring == 0 else (outer[state], inner[state])
+            largest = -np.inf
+            for point in range(own.shape[1]):
+                other = table[ring, place, point] * (1 - share) + table[ring, place + 1, point] * share
+                largest = np.maximum(largest, self_made * own[ring, point] + other_made * other)
+            found[ring, state] = largest / VACUUM_PERMEABILITY
+    return found
 
 
 @lru_cache(maxsize=512)

@@ -8,25 +8,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.machine.pump_file import PumpFile
-from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.physics.pump.affinity import trim_limits
-from wetpath.physics.pump.specific_speed import specific_speed_metric, suction_specific_speed_metric
-from wetpath.physics.pump.viscosity_correction import (
-    efficiency_factor,
-    flow_factor,
-    head_factor,
-    viscosity_correction_limits,
-    viscosity_parameter,
-    viscous_npsh_required,
-)
+from wetpath.physics.pump.carried_curve import LEAST_EFFICIENCY, CarriedCurve, carried_points
+from wetpath.physics.pump.viscosity_correction import viscosity_correction_limits
 from wetpath.physics.validity import Limit, limit
+from wetpath.rating.per_pump import once_per_pump
 
 Array = NDArray[np.float64]
 
 #: Exponents with which flow and head follow the diameter of a trimmed impeller. Common practice.
 TRIM_FLOW_EXPONENT, TRIM_HEAD_EXPONENT = 1.0, 2.0
-#: Efficiency is not taken below this, so that a case beyond the end of the curve still has a power.
-LEAST_EFFICIENCY = 0.02
 
 
 @dataclass(frozen=True)
@@ -68,35 +59,30 @@ def operating_point(pump: PumpFile, flow: Array, speed: Array, kinematic_viscosi
     Affinity for speed, simple exponents for trim, the viscosity correction of HI 9.6.7 above B = 1;
     `operating_limits` tells where they are used outside their limits.
     """
-    impeller, tested = pump.impeller, pump.impeller.tested
-    curve = tested.curve
-    per_flow, per_head = _per_tested(pump, speed, diameter or impeller.diameter)
-    water_best_flow, water_best_head = curve.best_flow * per_flow, curve.best_head * per_head
-    parameter = viscosity_parameter(kinematic_viscosity, water_best_flow, water_best_head, speed)
-    # beyond B = 40 there is no method: the correction at its end is used, and the limit is reported
-    held = np.minimum(parameter, 39.99)
-    for_flow = flow_factor(held)
-    water_flow = flow / for_flow
-    at_test = water_flow / per_flow
-    for_head = head_factor(for_flow, water_flow / water_best_flow)
-    tested_head, tested_power = curve.head(at_test), curve.power(at_test, 1.0)
-    head = np.maximum(tested_head * per_head * for_head, 0.1)
-    for_efficiency = efficiency_factor(held)
-    efficiency = np.maximum(STANDARD_GRAVITY * at_test * tested_head / tested_power * for_efficiency,
-                            LEAST_EFFICIENCY)
-    # P = rho g Q H / eta, each factor carried along, but without the pole of the efficiency at zero flow
-    per_power = per_flow * per_head * for_flow / for_efficiency
-    npsh_water = curve.npsh_required(at_test) * per_head
-    best_npsh = curve.best_npsh_required * per_head
-    npsh = viscous_npsh_required(npsh_water, best_npsh, water_best_flow, speed, for_head)
-    best_flow = water_best_flow * for_flow
-    return OperatingPoint(
-        flow=flow, head=head, efficiency=efficiency, power_over_density=np.asarray(tested_power * for_head * per_power),
-        still_power_over_density=curve.still_power_over_density * per_power, npsh_required=npsh,
-        shut_off_head=curve.shut_off_head * per_head * np.ones_like(flow), best_flow=best_flow,
-        flow_share=flow / best_flow, specific_speed=specific_speed_metric(speed, water_best_flow, water_best_head),
-        suction_specific_speed=suction_specific_speed_metric(speed, water_best_flow, best_npsh),
-        viscosity_parameter=parameter, tested_flow=at_test, kinematic_viscosity=kinematic_viscosity)
+    carried = _fitted(pump) if diameter is None else _carried(pump, diameter)
+    if not flow.shape == speed.shape == kinematic_viscosity.shape:
+        flow, speed, kinematic_viscosity = (one.copy() for one in np.broadcast_arrays(flow, speed, kinematic_viscosity))
+    shape = flow.shape
+    rows = carried_points(carried, np.ravel(flow), np.ravel(speed), np.ravel(kinematic_viscosity))
+    (head, efficiency, power, still_power, npsh, shut_off, best_flow, share, specific_speed, suction_specific_speed,
+     parameter, at_test) = rows if len(shape) == 1 else rows.reshape(-1, *shape)
+    return OperatingPoint(flow, head, efficiency, power, still_power, npsh, shut_off, best_flow, share, specific_speed,
+                          suction_specific_speed, parameter, at_test, kinematic_viscosity)
+
+
+def _carried(pump: PumpFile, diameter: float) -> CarriedCurve:
+    tested = pump.impeller.tested
+    curve, trim = tested.curve, diameter / tested.diameter
+    return CarriedCurve(
+        curves=curve.arrays, speed=float(tested.speed), trim_flow=float(trim**TRIM_FLOW_EXPONENT),
+        trim_head=float(trim**TRIM_HEAD_EXPONENT), best_flow=float(curve.best_flow), best_head=float(curve.best_head),
+        best_npsh=float(curve.best_npsh_required), shut_off_head=float(curve.shut_off_head),
+        still_power=float(curve.still_power_over_density))
+
+
+@once_per_pump
+def _fitted(pump: PumpFile) -> CarriedCurve:
+    return _carried(pump, pump.impeller.diameter)
 
 
 def operating_limits(pump: PumpFile, point: OperatingPoint, speed: Array) -> tuple[Limit, ...]:
@@ -112,11 +98,16 @@ def operating_limits(pump: PumpFile, point: OperatingPoint, speed: Array) -> tup
     impeller, tested = pump.impeller, pump.impeller.tested
     per_flow, per_head = _per_tested(pump, speed, impeller.diameter)
     return (*tested.curve.limits(point.tested_flow),
-            *trim_limits(np.full_like(point.tested_flow, impeller.diameter / tested.diameter)),
+            *_trim_limits(pump),
             *viscosity_correction_limits(point.kinematic_viscosity, tested.curve.best_flow * per_flow,
                                          tested.curve.best_head * per_head, speed),
             limit(f"efficiency fell below {LEAST_EFFICIENCY:.0%} and was held there; flow too small or too large",
                   point.efficiency <= LEAST_EFFICIENCY))
+
+
+@once_per_pump
+def _trim_limits(pump: PumpFile) -> tuple[Limit, ...]:
+    return trim_limits(pump.impeller.diameter / pump.impeller.tested.diameter)
 
 
 def _per_tested(pump: PumpFile, speed: Array, diameter: float) -> tuple[Array, Array]:

@@ -36,8 +36,8 @@ class Inputs:
     def of(cls, flow: ArrayLike, temperature: ArrayLike, pressure: ArrayLike, speed: ArrayLike,
            air: ArrayLike) -> Inputs:
         """Broadcast scalars and arrays to one batch."""
-        given = (flow, temperature, pressure, speed, air)
-        columns = np.broadcast_arrays(*(np.asarray(column, float) for column in given))
+        given = [np.asarray(column, float) for column in (flow, temperature, pressure, speed, air)]
+        columns = np.broadcast_arrays(*given)
         return cls(*(np.atleast_1d(column).astype(float) for column in columns))
 
     def changed(self, **columns: Array) -> Inputs:

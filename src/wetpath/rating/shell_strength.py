@@ -20,6 +20,7 @@ from wetpath.physics.strength.internal_pressure import (
     hemispherical_pressure,
     torispherical_pressure,
 )
+from wetpath.rating.per_pump import once_per_pump
 
 Array = NDArray[np.float64]
 
@@ -67,19 +68,28 @@ def shell_strength(pump: PumpFile, temperature: Array, atmosphere: float, test_r
     cylinder = np.asarray(cylinder_pressure(wall, inner_radius, stress, part.weld_factor))
     end = _end_pressure(part, wall, inner_radius, stress)
     rated = part.pressure_rating
-    collapse = float(cylinder_collapse(wall, inner_radius + wall / 2, part.length, material.elastic_modulus))
-    cold = _allowable(material, np.array([TEST_TEMPERATURE]))
-    cold_bears = float(np.minimum(cylinder_pressure(wall, inner_radius, cold, part.weld_factor),
-                                  _end_pressure(part, wall, inner_radius, cold))[0])
+    collapse, bears_outside, cold_bears = _cold_strength(pump)
     test = test_ratio * (cold_bears if rated is None else rated - atmosphere)
     return ShellStrength(
         sound_wall=wall, inner_radius=inner_radius, allowable_stress=stress, cylinder=cylinder,
         cylinder_en=np.asarray(cylinder_pressure_en(wall, 2 * inner_radius, stress, part.weld_factor)), end=end,
         bears=np.minimum(cylinder, end) if rated is None else np.full(temperature.size, rated - atmosphere),
-        collapse=collapse,
-        bears_outside=float(allowed_external_pressure(collapse, wall, inner_radius + wall / 2,
-                                                      material.yield_strength)),
+        collapse=collapse, bears_outside=bears_outside,
         test_pressure=test, test_stress_share=test * (inner_radius + wall / 2) / wall / material.yield_strength)
+
+
+@once_per_pump
+def _cold_strength(pump: PumpFile) -> tuple[float, float, float]:
+    """Collapse pressure, pressure allowed from outside, and what cylinder and end bear at the works test [Pa]."""
+    part, material = pump.containment_shell, pump.shell_material
+    wall = part.wall * (1 - part.mill_tolerance) - part.corrosion_allowance
+    inner_radius = part.wall_radius + part.wall - wall
+    collapse = float(cylinder_collapse(wall, inner_radius + wall / 2, part.length, material.elastic_modulus))
+    cold = _allowable(material, np.array([TEST_TEMPERATURE]))
+    cold_bears = float(np.minimum(cylinder_pressure(wall, inner_radius, cold, part.weld_factor),
+                                  _end_pressure(part, wall, inner_radius, cold))[0])
+    return collapse, float(allowed_external_pressure(collapse, wall, inner_radius + wall / 2,
+                                                     material.yield_strength)), cold_bears
 
 
 def _allowable(material: ShellMaterial, temperature: Array) -> Array:

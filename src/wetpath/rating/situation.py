@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -23,6 +23,7 @@ from wetpath.rating.driver_state import DriverState, driver_state
 from wetpath.rating.enquiry import Service, Site
 from wetpath.rating.external_bearing_state import ExternalBearingState, external_bearing_state
 from wetpath.rating.losses import Losses, losses_of
+from wetpath.rating.per_pump import once_per_pump
 from wetpath.rating.protection import Protection
 from wetpath.rating.pump_model import PumpModel, Selection, Solved, per_group
 from wetpath.rating.shell_state import ShellState, shell_state
@@ -70,6 +71,14 @@ class Demands:
         return replace(self, **{**columns, "vessels": vessels, **changed})
 
 
+@lru_cache(maxsize=64)
+def _all_of(count: int) -> Selection:
+    """Every case, by index; shared, so not to be written to."""
+    every = np.arange(count)
+    every.flags.writeable = False
+    return every
+
+
 @dataclass(frozen=True, eq=False)
 class Situation:
     """A solved batch with all that judges it; each case has its own liquid, and so its own model."""
@@ -98,7 +107,7 @@ class Situation:
     def per_liquid(self, evaluate: Callable[[Liquid, Selection], ArrayLike]) -> Array:
         """What a function of a liquid and the cases that pump it gives, put together in the order of the cases."""
         if len(self.models) == 1:
-            return np.asarray(evaluate(self.liquid, np.arange(self.model_of.size)))
+            return np.asarray(evaluate(self.models[0].liquid, _all_of(self.model_of.size)))
         return per_group(self.model_of, lambda group, chosen: evaluate(self.models[group].liquid, chosen))
 
     @property
@@ -227,5 +236,11 @@ class Situation:
 
     def titles(self, stations: NDArray[np.int64]) -> tuple[str, ...]:
         """Names and titles of stations by index."""
-        told = [f"station {name}, {self.pump.title_of(name)}" for name in self.pump.network.stations]
+        told = _titles_of(self.pump)
         return tuple(told[index] for index in stations.tolist())
+
+
+@once_per_pump
+def _titles_of(pump: PumpFile) -> tuple[str, ...]:
+    """Names and titles of all stations."""
+    return tuple(f"station {name}, {pump.title_of(name)}" for name in pump.network.stations)

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.circulation import solve
+from wetpath.circulation.passage_states import temperatures_when_full
 from wetpath.edge.quantities import TEMPERATURE
 from wetpath.edge.units import express
 from wetpath.liquids.liquid import Liquid
@@ -19,6 +20,7 @@ from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.physics.heat.dry_shell import common_temperature
 from wetpath.physics.pump.temperature_rise import heating_rate_shut_in
 from wetpath.physics.validity import Limit, limit
+from wetpath.rating.per_pump import once_per_pump
 from wetpath.rating.pump_model import Selection
 
 if TYPE_CHECKING:
@@ -68,7 +70,7 @@ def standstill_state(situation: Situation) -> StandstillState:
     boiling = situation.per_liquid(lambda liquid, chosen: liquid.saturation_temperature(inputs.pressure[chosen]))
     losses, driver = situation.losses, situation.driver
     power = driver.shut_off_power - losses.dry_side - losses.eddy_to_air
-    metal, volume = metal_mass(pump), liquid_volume(pump)
+    metal, volume = _masses(pump)
     relief = pump.casing.relief_pressure or pump.casing.pressure_rating
     closed = inputs.pressure + scalars[:, solve.DENSITY_IN] * STANDARD_GRAVITY * situation.solved.point.shut_off_head
 
@@ -78,14 +80,14 @@ def standstill_state(situation: Situation) -> StandstillState:
         mass = volume * state.density
         capacity = mass * state.heat_capacity + metal * STEEL_CAPACITY
         boils = float(liquid.saturation_temperature(relief)) if liquid.has_vapour_pressure else np.nan
-        to_boiling = (mass * (liquid.state(boils, relief).enthalpy - state.enthalpy)
-                      + metal * STEEL_CAPACITY * (boils - start))
-        full = _full_at(liquid, start, state.density, relief)
-        to_relief = (mass * (liquid.state(full, relief).enthalpy - state.enthalpy)
-                     + metal * STEEL_CAPACITY * (full - start))
+        full = temperatures_when_full(liquid.arrays, np.ascontiguousarray(start), state.density, float(relief),
+                                      float(liquid.temperature_range[1]), STEPS)
+        enthalpy = liquid.state(np.append(full, boils), np.full(full.size + 1, relief)).enthalpy
+        to_boiling = mass * (enthalpy[-1] - state.enthalpy) + metal * STEEL_CAPACITY * (boils - start)
+        to_relief = mass * (enthalpy[:-1] - state.enthalpy) + metal * STEEL_CAPACITY * (full - start)
         to_relief = np.where(closed[chosen] >= relief, 0.0, to_relief)
-        return np.stack([mass, heating_rate_shut_in(power[chosen], capacity), to_boiling / power[chosen],
-                         np.maximum(to_relief, 0.0) / power[chosen]], axis=1)
+        return np.array([mass, heating_rate_shut_in(power[chosen], capacity), to_boiling / power[chosen],
+                         np.maximum(to_relief, 0.0) / power[chosen]]).T
 
     table = situation.per_liquid(of_liquid)
     return StandstillState(
@@ -97,18 +99,35 @@ def standstill_state(situation: Situation) -> StandstillState:
 
 def _settled(situation: Situation) -> Array:
     """Temperature at which shell, inner ring and the liquid between them settle [K]."""
-    pump, scalars = situation.pump, situation.scalars
-    shell, material = pump.containment_shell, pump.shell_material
-    wall = (pi * (shell.bore + shell.thickness) * shell.thickness * shell.length * material.density
-            * material.heat_capacity)
-    rotor = _ring_capacity(pump)
-    liquid = rear_liquid_volume(pump) * situation.per_liquid(
+    scalars, (wall, rotor, volume) = situation.scalars, _capacities(situation.pump)
+    liquid = volume * situation.per_liquid(
         lambda liquid, chosen: _volume_capacity(liquid, scalars[chosen, solve.MEAN_LIQUID],
                                                 situation.solved.inputs.pressure[chosen]))
     ones = np.ones(situation.count)
     return np.asarray(common_temperature(
         [wall * ones, rotor * ones, liquid],
         [scalars[:, solve.MEAN_WALL], scalars[:, solve.INNER_RING], scalars[:, solve.MEAN_LIQUID]]))
+
+
+@once_per_pump
+def _masses(pump: PumpFile) -> tuple[float, float]:
+    """Metal [kg] and liquid [m3] between closed valves."""
+    return metal_mass(pump), liquid_volume(pump)
+
+
+@once_per_pump
+def _capacities(pump: PumpFile) -> tuple[float, float, float]:
+    """Heat capacity of the wall of the shell and of the inner ring [J/K], and the liquid between them [m3]."""
+    shell, material = pump.containment_shell, pump.shell_material
+    wall = (pi * (shell.bore + shell.thickness) * shell.thickness * shell.length * material.density
+            * material.heat_capacity)
+    return wall, _ring_capacity(pump), rear_liquid_volume(pump)
+
+
+@once_per_pump
+def _warmest_magnets(pump: PumpFile) -> str:
+    """Highest temperature of the inner magnets, in words."""
+    return express(pump.inner_magnet.highest_temperature, TEMPERATURE)
 
 
 def _ring_capacity(pump: PumpFile) -> float:
@@ -122,20 +141,6 @@ def _volume_capacity(liquid: Liquid, temperature: Array, pressure: Array) -> Arr
     return state.density * state.heat_capacity
 
 
-def _full_at(liquid: Liquid, start: Array, density: Array, pressure: float) -> Array:
-    """Temperature at which liquid of this density fills its volume at the pressure [K]; NaN beyond its table."""
-    room = liquid.temperature_range[1] - start
-    temperature = start[:, None] + room[:, None] * STEPS
-    excess = liquid.state(temperature, pressure).density - density[:, None]
-    below = excess <= 0
-    after = np.maximum(below.argmax(axis=1), 1)
-    rows = np.arange(start.size)
-    first, second = excess[rows, after - 1], excess[rows, after]
-    share = np.clip(first / np.where(first > second, first - second, 1.0), 0.0, 1.0)
-    low, high = temperature[rows, after - 1], temperature[rows, after]
-    return np.where(below.any(axis=1), low + share * (high - low), np.nan)
-
-
 def _limits(situation: Situation, soaked: Array, boiling: Array) -> tuple[Limit, ...]:
     hottest = situation.pump.inner_magnet.highest_temperature
     extrapolated = [one for one in situation.pump.impeller.tested.curve.warnings if one.startswith("power at shut-off")]
@@ -144,5 +149,6 @@ def _limits(situation: Situation, soaked: Array, boiling: Array) -> tuple[Limit,
         limit("after a stop the liquid behind the inner ring would boil at the pressure of the suction: vent the shell "
               "and let it cool before the pump is started again", soaked >= boiling),
         limit(f"after a stop the inner magnets may soak up to the temperature of the casing, above the "
-              f"{express(hottest, TEMPERATURE)} of their grade: keep cooler or flush running while the casing is hot",
+              f"{_warmest_magnets(situation.pump)} of their grade: keep cooler or flush running while the casing is "
+              "hot",
               np.maximum(soaked, situation.scalars[:, solve.INNER_RING]) > hottest))

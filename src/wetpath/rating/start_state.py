@@ -14,6 +14,7 @@ from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.electrical.motor import shaft_torque, starting_share
 from wetpath.physics.electrical.motor_start import TORQUE_SHARES, ring_inertia, rotor_inertia
 from wetpath.physics.validity import Limit, limit
+from wetpath.rating.per_pump import once_per_pump
 
 if TYPE_CHECKING:
     from wetpath.rating.situation import Situation
@@ -57,6 +58,7 @@ class StartState:
         return self.pull_out / self.torque
 
 
+@once_per_pump
 def inertias_of(pump: PumpFile) -> Inertias:
     """Inertias as given, else estimated from the drawing.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import pi
 from typing import TYPE_CHECKING
 
@@ -19,6 +19,7 @@ from wetpath.physics.heat.shell_wall import wall_gradient_drop, wall_temperature
 from wetpath.physics.heat.temperature_class import class_limit, temperature_class
 from wetpath.physics.validity import Limit, limit
 from wetpath.rating.machine_arrays import remanences, response_for, shell_conductivity
+from wetpath.rating.per_pump import once_per_pump
 from wetpath.rating.protection import DRY_DELAY, Trip
 from wetpath.rating.pump_model import solve_each
 
@@ -29,6 +30,8 @@ Array = NDArray[np.float64]
 
 #: Classes whose margin is the larger one.
 HOT_CLASSES = ("T1", "T2")
+#: So many speeds are kept with a pump.
+MOST_SPEEDS = 256
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,6 +83,7 @@ def class_limit_asked(situation: Situation) -> float:
     return class_limit(asked, with_margin=False) - situation.practice[margin].value
 
 
+@once_per_pump
 def outside_areas(pump: PumpFile) -> Array:
     """Outside of each piece of the shell's wall [m2]."""
     part = pump.containment_shell
@@ -106,30 +110,29 @@ def surface_state(situation: Situation) -> SurfaceState:
     part = situation.pump.containment_shell
     outside = outside_areas(situation.pump)
     heated = bool(dry.any())
-    dry_wall, slip_wall = (_air_cooled(situation, heat, outside) if heated else np.full(count, np.nan)
-                           for heat in (dry, slip))
+    dry_wall, slip_wall = (_air_cooled(situation, np.array([dry, slip]), outside) if heated
+                           else np.full((2, count), np.nan))
     air = situation.demands.air_highest
     flux = (dry / outside).max(axis=1)
     capacity = wall_capacity(situation.pump)
     normal = _normal(situation)
     limit_asked = class_limit_asked(situation)
-    malfunctions = [
-        Surface("dry running", ("containment shell",) * count, dry_wall),
-        Surface("circulation lost", ("containment shell",) * count, dry_wall),
-        Surface("rings out of step", ("containment shell",) * count, slip_wall),
-        Surface("valves closed", ("casing",) * count, _boiling_shut_off(situation)),
-        *_least_flow(situation)]
-    malfunctions = [replace(one, guards=protection.guarding(one.name)) for one in malfunctions]
+    found = [("dry running", "containment shell", dry_wall), ("circulation lost", "containment shell", dry_wall),
+             ("rings out of step", "containment shell", slip_wall),
+             ("valves closed", "casing", _boiling_shut_off(situation)),
+             *(("least flow", "containment shell", hottest) for hottest in _least_flow(situation))]
+    malfunctions = tuple(Surface(name, (where,) * count, temperature, protection.guarding(name))
+                         for name, where, temperature in found)
     total = dry.sum(axis=1)
     dry_time = np.full(count, np.nan)
     if heated and not np.isnan(limit_asked):
         dry_time = np.asarray(dry_heating_time(flux, capacity, part.air_side_coefficient,
                                                situation.scalars[:, solve.HOTTEST_WALL], limit_asked, air))
     return SurfaceState(
-        normal=normal, malfunctions=tuple(malfunctions),
+        normal=normal, malfunctions=malfunctions,
         slip_heat_ratio=np.where(total > 0, slip.sum(axis=1) / np.where(total > 0, total, 1.0), np.nan),
         dry_time=dry_time, dry_rate=flux / capacity,
-        limits=_limits(situation, tuple(malfunctions), limit_asked, heated, dry_time))
+        limits=_limits(situation, malfunctions, limit_asked, heated, dry_time))
 
 
 def _normal(situation: Situation) -> Surface:
@@ -143,39 +146,58 @@ def _normal(situation: Situation) -> Surface:
     casing = np.maximum(situation.solution.states.temperature.max(axis=1), situation.solved.inputs.temperature)
     air = np.full(situation.count, situation.demands.air_highest)
     table = np.array([casing, shell, scalars[:, solve.OUTER_RING], air])
-    names = np.array(["casing", "containment shell, outside", "outer ring", "surroundings"])
+    names = ("casing", "containment shell, outside", "outer ring", "surroundings")
     lost = situation.solution.outcome == Outcome.NO_SOLUTION
-    return Surface("normal operation", tuple(str(name) for name in names[table.argmax(axis=0)]),
+    return Surface("normal operation", tuple(names[place] for place in table.argmax(axis=0).tolist()),
                    np.where(lost, np.nan, table.max(axis=0)))
 
 
 def _wall_heat(situation: Situation) -> tuple[Array, Array]:
     """Eddy heat of the pieces of wall at 20 degC, rings in step without load, and with the inner ring at rest [W]."""
     pump, scalars = situation.pump, situation.scalars
-    response, conductivity = response_for(pump), shell_conductivity(pump)
-    inner, outer = remanences(pump)
     strength_inner = 1 + pump.inner_magnet.remanence_coefficient * (scalars[:, solve.INNER_RING] - ROOM_TEMPERATURE)
     strength_outer = 1 + pump.outer_magnet.remanence_coefficient * (scalars[:, solve.OUTER_RING] - ROOM_TEMPERATURE)
-    dry = np.zeros((situation.count, response.cell_edges.size - 1))
+    dry = np.zeros((situation.count, response_for(pump).cell_edges.size - 1))
     slip = np.zeros_like(dry)
-    for speed in np.unique(situation.solved.inputs.speed):
-        chosen = situation.solved.inputs.speed == speed
-        alone_inner = response.cell_loss(0.0, speed, conductivity, inner, 0.0)
-        alone_outer = response.slip_loss(0.0, speed, conductivity, 0.0, outer)
-        both = response.cell_loss(0.0, speed, conductivity, inner, outer) - alone_inner - alone_outer
+    speeds = situation.solved.inputs.speed
+    for speed in set(speeds.tolist()):
+        chosen = speeds == speed
+        alone_inner, alone_outer, both = _heat_at(pump, speed)
         bi, bo = strength_inner[chosen, None], strength_outer[chosen, None]
         slip[chosen] = bo**2 * alone_outer
         dry[chosen] = bi**2 * alone_inner + slip[chosen] + bi * bo * both
     return dry, slip
 
 
+def _heat_at(pump: PumpFile, speed: float) -> tuple[Array, Array, Array]:
+    """Heat of the pieces of wall [W], magnets at 20 degC: of the inner ring alone, of the outer alone, of both more."""
+    known = _heat_by_speed(pump)
+    found = known.get(speed)
+    if found is None:
+        response, conductivity = response_for(pump), shell_conductivity(pump)
+        inner, outer = remanences(pump)
+        alone_inner = response.cell_loss(0.0, speed, conductivity, inner, 0.0)
+        alone_outer = response.slip_loss(0.0, speed, conductivity, 0.0, outer)
+        both = response.cell_loss(0.0, speed, conductivity, inner, outer) - alone_inner - alone_outer
+        found = alone_inner, alone_outer, both
+        if len(known) < MOST_SPEEDS:
+            known[speed] = found
+    return found
+
+
+@once_per_pump
+def _heat_by_speed(_pump: PumpFile) -> dict[float, tuple[Array, Array, Array]]:
+    """What `_heat_at` has found for a pump, kept with it."""
+    return {}
+
+
 def _air_cooled(situation: Situation, heat: Array, outside: Array) -> Array:
-    """Steady temperature of the hottest piece of wall that gives all its heat to the air [K]."""
+    """Steady temperature of the hottest piece of wall that gives all its heat to the air [K]; pieces last."""
     conductance = situation.pump.containment_shell.air_side_coefficient * outside
     if conductance.max() <= 0:
-        return np.full(situation.count, np.inf)
+        return np.full(heat.shape[:-1], np.inf)
     slope, air = max(situation.pump.shell_material.resistivity_coefficient, 0.0), situation.demands.air_highest
-    return np.asarray(wall_temperature(heat, slope, 0.0, air, conductance, air)).max(axis=1)
+    return np.asarray(wall_temperature(heat, slope, 0.0, air, conductance, air)).max(axis=-1)
 
 
 def _boiling_shut_off(situation: Situation) -> Array:
@@ -185,8 +207,8 @@ def _boiling_shut_off(situation: Situation) -> Array:
     return situation.per_liquid(lambda liquid, chosen: liquid.saturation_temperature(closed[chosen]))
 
 
-def _least_flow(situation: Situation) -> list[Surface]:
-    """The surface at the least flow the maker allows; judged only where a class is asked."""
+def _least_flow(situation: Situation) -> list[Array]:
+    """The hottest surface at the least flow the maker allows [K]; judged only where a class is asked."""
     impeller, inputs = situation.pump.impeller, situation.solved.inputs
     if impeller.lowest_flow is None or situation.demands.site.temperature_class == "none":
         return []
@@ -202,7 +224,7 @@ def _least_flow(situation: Situation) -> list[Surface]:
     states = solved.solution.states
     hottest = np.maximum(states.scalars[:, solve.HOTTEST_WALL], states.temperature.max(axis=1))[own]
     lost = (solved.solution.outcome == Outcome.NO_SOLUTION)[own]
-    return [Surface("least flow", ("containment shell",) * situation.count, np.where(lost, np.nan, hottest))]
+    return [np.where(lost, np.nan, hottest)]
 
 
 def _limits(situation: Situation, malfunctions: tuple[Surface, ...], limit_asked: float, heated: bool,
@@ -212,14 +234,15 @@ def _limits(situation: Situation, malfunctions: tuple[Surface, ...], limit_asked
     judged = asked and site.protection_level != "Gc"
     above = [one for one in malfunctions if not (one.temperature <= limit_asked).all()]
     delay = min((DRY_DELAY[trip] for trip in malfunctions[0].guards), default=np.inf)
+    late = judged & np.isfinite(delay) & (dry_time < delay)
     leaning = [f"{', '.join(one.guards)} ({one.name})" for one in above if one.guards]
     return (
         limit(f"temperature class {site.temperature_class} depends on trips that must work: {'; '.join(leaning)}; a "
               "trip that keeps a surface cool is part of the explosion protection, with its demands on reliability",
               judged and bool(leaning)),
-        limit(f"running dry the shell reaches the limit of class {site.temperature_class} in "
-              f"{np.nanmin(dry_time, initial=np.inf):.0f} s, and the trips named act in {delay:.0f} s or more: name "
-              "one that acts before, of level or suction pressure", judged & np.isfinite(delay) & (dry_time < delay)),
+        *([limit(f"running dry the shell reaches the limit of class {site.temperature_class} in "
+                 f"{np.nanmin(dry_time):.0f} s, and the trips named act in {delay:.0f} s or more: name "
+                 "one that acts before, of level or suction pressure", late)] if late.any() else []),
         limit("protection level Ga asks for rare malfunctions as well: they are not judged here",
               asked and site.protection_level == "Ga"),
         limit("a shell that does not conduct has no eddy heat: when it runs dry the bearings are the hot part, and "

@@ -2,29 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from wetpath.circulation import solve
-from wetpath.edge.tables import ROOM_TEMPERATURE
+from wetpath.circulation.rotor_loads import ThrustRow, axial_forces
 from wetpath.machine.bearings import ThrustBearing
 from wetpath.machine.branches import Cavity, ImpellerTap, ThrustPassage
 from wetpath.machine.pump_file import PumpFile
-from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.physics.film.thrust_face import face_pressure
 from wetpath.physics.flow.rotor_stator_cavity import STILL_CORE_RATIO
-from wetpath.physics.pump.axial_thrust import (
-    eye_momentum_force,
-    impeller_thrust,
-    side_room_force,
-    side_room_pressure,
-)
-from wetpath.physics.pump.balance_chamber import chamber_share, ring_gap_loss
-from wetpath.rating.machine_arrays import remanences, response_for
+from wetpath.rating.machine_arrays import magnets_of, remanences, response_for
+from wetpath.rating.per_pump import once_per_pump
 from wetpath.rating.pump_model import Inputs, Solved
 
 if TYPE_CHECKING:
@@ -32,8 +24,6 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 
-#: Loss of balance holes on their own velocity: sharp entry and exit, and the turning impeller. Common practice.
-HOLE_LOSS = 2.0
 #: Best load number of an inclined pad without side leakage, W h^2/(mu u l^2 b). The film found with it is a bound.
 BEST_PAD = 0.160
 
@@ -124,12 +114,12 @@ def thrust_state(situation: Situation) -> ThrustState:
     pump, solved = situation.pump, situation.solved
     impeller = pump.impeller
     new = situation.new_thrust
-    worn = axial_thrust(pump, solved, impeller.worn_clearance)
+    # the ring changes nothing but the pressure behind the impeller
+    worn = replace(new, rear_shroud=axial_thrust(pump, solved, impeller.worn_clearance).rear_shroud)
     speed = solved.inputs.speed[:, None]
-    mean_radius = np.array([(one.inner_diameter + one.outer_diameter) / 4 for one in pump.thrust_bearings])
     return ThrustState(
         stated=impeller.balance != "not stated", ring_counts=impeller.balance == "holes", new=new, worn=worn,
-        bearings=pump.thrust_bearings, sliding_speed=speed * mean_radius,
+        bearings=pump.thrust_bearings, sliding_speed=speed * _pads(pump).radius,
         film_bound=_film_bound(situation, np.abs(new.total)))
 
 
@@ -139,26 +129,42 @@ def axial_thrust(pump: PumpFile, solved: Solved, ring_clearance: float) -> Axial
     Density everywhere is that of the liquid entering; the side rooms turn as solid bodies, each with its own core
     rotation; the faces of the inner ring take the pressures of the circulation at the ends of the annulus.
     """
-    impeller, inputs, point = pump.impeller, solved.inputs, solved.point
-    density = solved.solution.states.scalars[:, solve.DENSITY_IN]
-    rim, eye, hub = (diameter / 2 for diameter in (
-        impeller.diameter, impeller.eye_diameter, impeller.hub_diameter))
-    share, rear_core = _side_room(pump)
-    outlet = inputs.pressure + share * density * STANDARD_GRAVITY * point.head
-    eye_area = pi * eye**2
-    suction_velocity = inputs.flow / (pi * pump.casing.suction_bore**2 / 4)
-    at_eye = inputs.pressure + density / 2 * (suction_velocity**2 - (inputs.flow / eye_area) ** 2)
-    front = side_room_force(eye, outlet, rim, density, impeller.front_core_rotation, inputs.speed)
-    momentum = eye_momentum_force(inputs.flow, density, eye_area)
-    rear = _rear_force(pump, outlet, at_eye, density, inputs.speed, rear_core, ring_clearance)
-    stated = np.where(impeller.balance == "not stated", np.nan, 1.0)
-    zero = np.zeros_like(density)
-    return AxialThrust(
-        rear_shroud=rear * stated, front_shroud=impeller_thrust(zero, front, zero, eye, zero),
-        eye=impeller_thrust(zero, zero, at_eye, eye, zero), momentum=impeller_thrust(zero, zero, zero, eye, momentum),
-        magnet_rotor=_magnet_rotor_force(pump, solved, density, hub), magnetic=_magnetic_force(pump, solved))
+    inputs, states = solved.inputs, solved.solution.states
+    flow, pressure, speed, head = (np.ascontiguousarray(column) for column in (
+        inputs.flow, inputs.pressure, inputs.speed, solved.point.head))
+    rear, front, eye, momentum, rotor, magnetic = axial_forces(
+        _thrust_row(pump), magnets_of(pump), float(ring_clearance), flow, pressure, speed, head, states.pressure,
+        states.scalars)
+    if pump.impeller.balance == "not stated":
+        rear = np.full(rear.size, np.nan)
+    return AxialThrust(rear_shroud=rear, front_shroud=front, eye=eye, momentum=momentum, magnet_rotor=rotor,
+                       magnetic=magnetic)
 
 
+@once_per_pump
+def _thrust_row(pump: PumpFile) -> ThrustRow:
+    impeller, response = pump.impeller, response_for(pump)
+    head_share, core = _side_room(pump)
+    (rear, rear_core), (front, front_core) = _faces_of_ring(pump)
+    inner, outer = remanences(pump)
+    rim, hub = impeller.diameter / 2, impeller.hub_diameter / 2
+    vanes, holes = impeller.back_vanes, impeller.balance_holes
+    radii, cores = [rim, hub], [core]
+    if vanes is not None:
+        radii = [rim, min(vanes.outer_diameter / 2, rim), max(vanes.inner_diameter / 2, hub), hub]
+        cores = [core, vanes.core_rotation, core]
+    return ThrustRow(
+        head_share=float(head_share), flange_area=pi * pump.casing.suction_bore**2 / 4, rim=rim,
+        eye=impeller.eye_diameter / 2, hub=hub, front_core=float(impeller.front_core_rotation), radii=np.array(radii),
+        cores=np.array(cores, float),
+        hole_area=0.0 if holes is None or vanes is not None else holes.count * pi * holes.diameter**2 / 4,
+        rear_ring=impeller.rear_ring_diameter / 2, rear_ring_length=float(impeller.rear_ring_length),
+        sheath=pump.inner_ring.sheath_diameter / 2, rear_station=rear, rear_core=float(rear_core), front_station=front,
+        face_core=float(front_core), force=inner * outer * np.asarray(response.force, float),
+        orders=np.asarray(response.torque_orders, float))
+
+
+@once_per_pump
 def _side_room(pump: PumpFile) -> tuple[float, float]:
     """Static share of the head at the outlet and core rotation behind the impeller: those of a tap, else its own."""
     tap = next((tap for tap in pump.taps if isinstance(tap, ImpellerTap)), None)
@@ -167,48 +173,15 @@ def _side_room(pump: PumpFile) -> tuple[float, float]:
     return pump.impeller.outlet_head_share, pump.impeller.rear_core_rotation
 
 
-def _rear_force(pump: PumpFile, outlet: Array, at_eye: Array, density: Array, speed: Array, core: float,
-                ring_clearance: float) -> Array:
-    """Force of the pressure behind the impeller, from the rim to the hub."""
-    impeller = pump.impeller
-    rim, ring, hub = impeller.diameter / 2, impeller.rear_ring_diameter / 2, impeller.hub_diameter / 2
-    if impeller.back_vanes is not None:
-        vanes = impeller.back_vanes
-        outside, inside = min(vanes.outer_diameter / 2, rim), max(vanes.inner_diameter / 2, hub)
-        return _stepped_force((rim, outside, inside, hub), (core, vanes.core_rotation, core), outlet, density, speed)
-    if impeller.balance_holes is None:
-        return _stepped_force((rim, hub), (core,), outlet, density, speed)
-    holes = impeller.balance_holes
-    ahead = side_room_pressure(ring, outlet, rim, density, core, speed)
-    share = chamber_share(2 * pi * ring * ring_clearance, ring_gap_loss(impeller.rear_ring_length, ring_clearance),
-                          holes.count * pi * holes.diameter**2 / 4, HOLE_LOSS)
-    chamber = at_eye + share * (ahead - at_eye)
-    outer = side_room_force(ring, outlet, rim, density, core, speed)
-    return np.asarray(outer + side_room_force(hub, chamber, ring, density, core, speed))
-
-
-def _stepped_force(radii: tuple[float, ...], cores: tuple[float, ...], pressure: Array, density: Array, speed: Array
-                   ) -> Array:
-    """Force on rings one inside the other, each with its own core rotation, from the outermost inwards."""
-    force = np.zeros_like(pressure)
-    for outer, inner, core in zip(radii, radii[1:], cores, strict=False):
-        force = force + side_room_force(inner, pressure, outer, density, core, speed)
-        pressure = side_room_pressure(inner, pressure, outer, density, core, speed)
-    return force
-
-
-def _magnet_rotor_force(pump: PumpFile, solved: Solved, density: Array, hub: float) -> Array:
-    """Pressure on the rear face of the inner ring less that on its front face outside the hub."""
-    network, speed = pump.network, solved.inputs.speed
-    radius = pump.inner_ring.sheath_diameter / 2
+@once_per_pump
+def _faces_of_ring(pump: PumpFile) -> tuple[tuple[int, float], tuple[int, float]]:
+    """Station at the rear and at the front face of the inner ring, and the core rotation beside it."""
+    network = pump.network
     annulus = network.branches[network.annulus]
     towards = next(entry.towards for entry in pump.branches if entry.kind == "annulus")
     rear, front = (annulus.start, annulus.end) if towards == "impeller" else (annulus.end, annulus.start)
-    pressure = solved.solution.states.pressure
-    at_rear, at_front = (pressure[:, network.stations.index(name)] for name in (rear, front))
-    behind = side_room_force(0.0, at_rear, radius, density, _core_at(pump, rear), speed)
-    ahead = side_room_force(hub, at_front, radius, density, _core_at(pump, front), speed)
-    return np.asarray(behind - ahead)
+    return ((network.stations.index(rear), _core_at(pump, rear)),
+            (network.stations.index(front), _core_at(pump, front)))
 
 
 def _core_at(pump: PumpFile, station: str) -> float:
@@ -217,38 +190,37 @@ def _core_at(pump: PumpFile, station: str) -> float:
                  if isinstance(entry, Cavity) and station in (entry.start, entry.end)), STILL_CORE_RATIO)
 
 
-def _magnetic_force(pump: PumpFile, solved: Solved) -> Array:
-    """Axial pull of the outer ring on the inner one; the offset of the outer ring counts backwards."""
-    scalars = solved.solution.states.scalars
-    response = response_for(pump)
-    inner, outer = remanences(pump)
-    hot = [1 + magnet.remanence_coefficient * (scalars[:, column] - ROOM_TEMPERATURE)
-           for magnet, column in ((pump.inner_magnet, solve.INNER_RING), (pump.outer_magnet, solve.OUTER_RING))]
-    backwards = response.axial_force(solved.load_angle, inner, outer)
-    return np.asarray(-backwards * hot[0] * hot[1])
-
-
 def _film_bound(situation: Situation, thrust: Array) -> Array:
     """Film of inclined pads at their best between the grooves of each bearing: no face of this size has more."""
-    pump, states = situation.pump, situation.solution.states
-    columns = []
-    for bearing in pump.thrust_bearings:
+    pads, states = _pads(situation.pump), situation.solution.states
+    viscosity = situation.per_liquid(lambda liquid, chosen: liquid.state(
+        states.temperature[chosen][:, pads.station], states.pressure[chosen][:, pads.station]).viscosity)
+    speed = situation.solved.inputs.speed[:, None] * pads.radius
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.asarray(pads.length * np.sqrt(BEST_PAD * viscosity * speed * pads.width / thrust[:, None]))
+
+
+@dataclass(frozen=True)
+class _Pads:
+    """Lands between the grooves of the thrust faces, (bearings,); SI."""
+
+    station: NDArray[np.int64]   # where the liquid enters the grooves
+    radius: Array                # mean
+    length: Array                # of one land along the circle; NaN where no liquid passes the face
+    width: Array                 # of all lands, one after the other
+
+
+@once_per_pump
+def _pads(pump: PumpFile) -> _Pads:
+    station, lengths = [], []
+    radius = np.array([(one.inner_diameter + one.outer_diameter) / 4 for one in pump.thrust_bearings])
+    for bearing, mean in zip(pump.thrust_bearings, radius, strict=True):
         passage = next((entry for entry in pump.branches
                         if isinstance(entry, ThrustPassage) and entry.bearing == bearing.name), None)
-        if passage is None:
-            columns.append(np.full(thrust.size, np.nan))
-            continue
-        place = pump.network.stations.index(passage.start)
-        viscosity = situation.per_liquid(lambda liquid, chosen, place=place: liquid.state(  # type: ignore[misc]
-            states.temperature[chosen, place], states.pressure[chosen, place]).viscosity)
-        radius = (bearing.inner_diameter + bearing.outer_diameter) / 4
-        width = (bearing.outer_diameter - bearing.inner_diameter) / 2
-        pads = bearing.grooves.count
-        length = bearing.land_share * 2 * pi * radius / pads
-        speed = situation.solved.inputs.speed * radius
-        with np.errstate(divide="ignore", invalid="ignore"):
-            columns.append(length * np.sqrt(BEST_PAD * viscosity * speed * width * pads / thrust))
-    return np.stack(columns, axis=1) if columns else np.zeros((thrust.size, 0))
+        station.append(0 if passage is None else pump.network.stations.index(passage.start))
+        lengths.append(np.nan if passage is None else bearing.land_share * 2 * pi * mean / bearing.grooves.count)
+    width = [(one.outer_diameter - one.inner_diameter) / 2 * one.grooves.count for one in pump.thrust_bearings]
+    return _Pads(np.array(station, np.int64), radius, np.array(lengths), np.array(width))
 
 
 def thrust_curve(situation: Situation, case: int = 0, count: int = 41) -> ThrustCurve:

@@ -91,8 +91,9 @@ class _Table:
 
     @classmethod
     def of(cls, checks: Sequence[Check]) -> _Table:
-        applies, actual, limit, scale = (np.array([getattr(one, name) for one in checks])
-                                         for name in ("applies", "actual", "limit", "scale"))
+        applies, actual, limit, scale = (
+            np.concatenate([getattr(one, name) for one in checks]).reshape(len(checks), -1)
+            for name in ("applies", "actual", "limit", "scale"))
         least = np.array([one.sense == "at least" for one in checks])[:, None]
         margin = np.where(applies, np.where(least, actual - limit, limit - actual), np.nan)
         share = margin / scale
@@ -103,7 +104,7 @@ class _Table:
     def governing(self, checks: Sequence[Check], *, lost: bool) -> int:
         """Number of the check that governs, by `judge`'s order; ``lost``: some case has no liquid solution."""
         share = self.share[np.arange(len(checks)), self.worst_case]
-        by_choice, follows = np.array([(one.by_choice, one.follows) for one in checks]).T
+        by_choice, follows = np.array([one.by_choice for one in checks]), np.array([one.follows for one in checks])
         order = np.where(share < 0, np.where(follows, 1.5, 1.0), np.where(by_choice, 4.0, 3.0))
         untold = self.unknown.any(axis=1) & ~(self.margin < 0).any(axis=1)
         order, share = np.where(untold, 2.0, order), np.where(untold, 0.0, share)

@@ -1,5 +1,6 @@
 """Full journal bearing with a laminar film: load, eccentricity, friction, flow after Raimondi and Boyd."""
 
+from functools import lru_cache
 from math import pi
 from typing import Any, NamedTuple
 
@@ -323,10 +324,16 @@ def film_limits(sommerfeld: Numeric, length_to_diameter: float) -> tuple[Limit, 
     number, shape = np.asarray(sommerfeld), np.asarray(length_to_diameter)
     return (
         limit("bearing load beyond the film table (eccentricity ratio above 0.97): the film is at most 3 % of the "
-              "clearance; what is shown is a lower bound", number < _row(_SOMMERFELD, length_to_diameter)[-1]),
+              "clearance; what is shown is a lower bound", number < _least_number(length_to_diameter)),
         limit("bearing longer than 1.5 diameters: side flow and peak pressure of the film table are "
               "uncertain there", shape > 1.5),
     )
+
+
+@lru_cache(maxsize=512)
+def _least_number(length_to_diameter: float) -> float:
+    """Sommerfeld number at the end of the table."""
+    return float(_row(_SOMMERFELD, length_to_diameter)[-1])
 
 
 def _row(table: dict[float, list[float]], length_to_diameter: float) -> Array:

@@ -9,6 +9,21 @@ from wetpath.physics.published import in_kernel, published
 Numeric = Any
 
 
+@in_kernel
+def pipe_friction(reynolds: Numeric, relative_roughness: Numeric) -> tuple[Numeric, Numeric]:
+    """`pipe_friction_factor` and `pipe_friction_exponent` together, for the price of one."""
+    re = np.maximum(reynolds, 1e-3)
+    viscous = (7.0 / re) ** 0.9
+    rough = viscous + 0.27 * relative_roughness
+    logarithm = np.log(1.0 / rough)
+    a = (2.457 * logarithm) ** 16
+    b = (37530.0 / re) ** 16
+    x = (8.0 / re) ** 12
+    y = 1.0 / ((a + b) * np.sqrt(a + b))
+    slope = 16.0 * (0.9 * a * viscous / (rough * logarithm) - b)
+    return 8.0 * (x + y) ** (1.0 / 12.0), -(x + 0.125 * y * slope / (a + b)) / (x + y)
+
+
 @published("churchill-1977", status="recalled")
 @in_kernel
 def pipe_friction_factor(reynolds: Numeric, relative_roughness: Numeric) -> Numeric:
@@ -43,10 +58,8 @@ def pipe_friction_factor(reynolds: Numeric, relative_roughness: Numeric) -> Nume
     >>> round(float(pipe_friction_factor(1e5, 1e-3)), 7)
     0.0223432
     """
-    re = np.maximum(reynolds, 1e-3)
-    a = (2.457 * np.log(1.0 / ((7.0 / re) ** 0.9 + 0.27 * relative_roughness))) ** 16
-    b = (37530.0 / re) ** 16
-    return 8.0 * ((8.0 / re) ** 12 + 1.0 / (a + b) ** 1.5) ** (1.0 / 12.0)
+    factor, _ = pipe_friction(reynolds, relative_roughness)
+    return factor
 
 
 @published("churchill-1977", status="derived")
@@ -76,12 +89,5 @@ def pipe_friction_exponent(reynolds: Numeric, relative_roughness: Numeric) -> Nu
     >>> round(float(pipe_friction_exponent(100.0, 1e-3)), 6)
     -1.0
     """
-    re = np.maximum(reynolds, 1e-3)
-    viscous = (7.0 / re) ** 0.9
-    logarithm = np.log(1.0 / (viscous + 0.27 * relative_roughness))
-    a = (2.457 * logarithm) ** 16
-    b = (37530.0 / re) ** 16
-    x = (8.0 / re) ** 12
-    y = 1.0 / (a + b) ** 1.5
-    slope = 16.0 * (0.9 * a * viscous / ((viscous + 0.27 * relative_roughness) * logarithm) - b)
-    return -(x + 0.125 * y * slope / (a + b)) / (x + y)
+    _, exponent = pipe_friction(reynolds, relative_roughness)
+    return exponent

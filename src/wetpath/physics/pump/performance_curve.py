@@ -143,7 +143,7 @@ class PerformanceCurve:
         """Where flows are outside the tested points, or on a rising part of the head curve."""
         q = np.asarray(flow)
         npsh_flows = self.arrays.npsh_required.knots
-        has_npsh = np.isfinite(self.npsh_required(npsh_flows[0]))
+        has_npsh = np.isfinite(self.arrays.npsh_required.coefficients[0, 0])
         return (
             limit("flow below the first tested point: the curve is extrapolated", q < self.first_flow),
             limit("flow beyond the last tested point: head and power are extrapolated", q > self.last_flow),

@@ -1,6 +1,7 @@
 """The checks of a rating, one file a subject; each is a function of the situation."""
 
 from collections.abc import Callable
+from functools import cache
 
 from wetpath.rating.check import Check
 from wetpath.rating.checks import (
@@ -51,6 +52,14 @@ OVER_ALL_FLOWS: tuple[Callable[[Situation], Check], ...] = (flow_limits.minimum_
 
 def all_checks(situation: Situation, *, full: bool = False) -> tuple[Check, ...]:
     """Every check of the rating, with ``full`` those over all flows too; one that is asked of no case is left out."""
-    found = ((make(situation), SUBJECTS[make.__module__.rpartition(".")[2]])
-             for make in (*ALL, *(OVER_ALL_FLOWS if full else ())))
-    return tuple(one.under(subject) for one, subject in found if one.applies.any())
+    found = []
+    for make in (*ALL, *(OVER_ALL_FLOWS if full else ())):
+        one = make(situation)
+        if one.applies[0] or one.applies.any():
+            found.append(one.under(_subject_of(make)))
+    return tuple(found)
+
+
+@cache
+def _subject_of(make: Callable[[Situation], Check]) -> str:
+    return SUBJECTS[make.__module__.rpartition(".")[2]]

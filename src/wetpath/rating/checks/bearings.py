@@ -1,5 +1,7 @@
 """Plain bearings in the liquid and rolling bearings of the drive shaft: load, film, wear, shock, attack, life."""
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -100,17 +102,24 @@ def temperature_shock(situation: Situation) -> Check:
 def attack(situation: Situation) -> Check:
     """Share of the bearing pairs that the liquid of the case attacks; asked only where an attack is known."""
     pump = situation.pump
-    materials = [bearing.material for bearing in pump.journal_bearings]
-    pairs = [bearing_pairs()[name] for name in (*materials, *(bearing.material for bearing in pump.thrust_bearings))]
-    found = [[pair.attack_of(liquid.cas_number) for pair in pairs] for liquid in situation.liquids]
-    share = np.array([np.mean([one is not None for one in row]) for row in found])
-    words = ["; ".join(sorted({f"{pair.name}: {one.liquid} {one.why}" for pair, one in zip(pairs, row, strict=True)
-                               if one is not None})) or "bearings" for row in found]
+    materials = (*(one.material for one in pump.journal_bearings), *(one.material for one in pump.thrust_bearings))
+    shares, words = zip(*(_attacked(materials, liquid.cas_number) for liquid in situation.liquids), strict=True)
+    share = np.array(shares)
     return check("bearing_attack", "share of the bearing pairs the liquid attacks", RATIO,
                  share[situation.model_of], 0.0, sense="at most", scale=1.0, applies=(share > 0)[situation.model_of],
                  where=tuple(words[model] for model in situation.model_of), source="bearing-pair-limits",
                  status="common practice", meaning="the liquid is known to attack the material; others may too",
                  remedy="another bearing material; ask its maker")
+
+
+@lru_cache(maxsize=512)
+def _attacked(materials: tuple[str, ...], cas_number: str | None) -> tuple[float, str]:
+    """Share of the bearing pairs that a liquid attacks, and which of them, in words."""
+    pairs = [bearing_pairs()[name] for name in materials]
+    found = [pair.attack_of(cas_number) for pair in pairs]
+    words = sorted({f"{pair.name}: {one.liquid} {one.why}" for pair, one in zip(pairs, found, strict=True)
+                    if one is not None})
+    return float(np.mean([one is not None for one in found])), "; ".join(words) or "bearings"
 
 
 def axial_thrust(situation: Situation) -> Check:

@@ -60,12 +60,14 @@ def flow_findings(situation: Situation, names: Sequence[str]) -> list[str]:
                      f"{limits.minimum_by[case]}{_why(situation, limits.minimum_by[case], 'lowest')}: a by-pass of "
                      f"{express(needed[case], VOLUME_FLOW)} is needed, back to the vessel and not to the suction pipe, "
                      "where it would warm the liquid")
-    for one in limits.limits:
-        unknown = np.isnan(one.lowest) & ~one.holds_nowhere
-        if one.holds_nowhere.any():
-            found.append(f"in {cases(one.holds_nowhere)} {one.name} sets a limit that no flow of this pump meets: "
+    nowhere = np.array([one.holds_nowhere for one in limits.limits])
+    unknown = np.isnan([one.lowest for one in limits.limits]) & ~nowhere
+    for number in np.flatnonzero((nowhere | unknown).any(axis=1)).tolist():
+        one = limits.limits[number]
+        if nowhere[number].any():
+            found.append(f"in {cases(nowhere[number])} {one.name} sets a limit that no flow of this pump meets: "
                          f"{one.otherwise}")
-        if one.counts and unknown.any():
-            found.append(f"in {cases(unknown)} the flow that {one.name} asks for cannot be told; minimum and maximum "
-                         "flow are those of the other limits")
+        if one.counts and unknown[number].any():
+            found.append(f"in {cases(unknown[number])} the flow that {one.name} asks for cannot be told; minimum and "
+                         "maximum flow are those of the other limits")
     return found

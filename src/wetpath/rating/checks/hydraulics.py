@@ -4,10 +4,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.edge.quantities import HEAD, RATIO, VOLUME_FLOW
-from wetpath.liquids.liquid import Liquid
 from wetpath.rating.check import Check, check
 from wetpath.rating.operating_point import operating_point
-from wetpath.rating.pump_model import Inputs
 from wetpath.rating.situation import Situation
 from wetpath.rating.suction_state import npsh_needed
 
@@ -101,18 +99,11 @@ def head_growth(situation: Situation) -> Check:
     solved, pump, rated = situation.solved, situation.pump, situation.demands.rated
     growth = np.full(situation.count, np.nan)
     if rated.any():
-        viscosity = situation.per_liquid(
-            lambda liquid, chosen: _kinematic_viscosity(liquid, solved.inputs.chosen(chosen)))
-        largest = operating_point(pump, solved.inputs.flow, solved.inputs.speed, viscosity,
+        largest = operating_point(pump, solved.inputs.flow, solved.inputs.speed, solved.point.kinematic_viscosity,
                                   diameter=pump.impeller.largest_diameter)
         growth = largest.head / solved.point.head - 1
     return check("head_growth", "head that the largest impeller would add", RATIO, growth,
                  situation.practice["head_growth"], by_choice=True, applies=rated, where="impeller")
-
-
-def _kinematic_viscosity(liquid: Liquid, inputs: Inputs) -> Array:
-    state = liquid.state(inputs.temperature, inputs.pressure)
-    return state.viscosity / state.density
 
 
 def head_rise_to_shut_off(situation: Situation) -> Check:
