@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from contextvars import ContextVar
+from functools import cache
 from itertools import pairwise
 from typing import Any, NamedTuple
 
@@ -17,7 +18,9 @@ from wetpath.circulation.solve import SCALARS, CaseArrays, MachineArrays, Networ
 from wetpath.liquids.lookup import LiquidArrays
 from wetpath.physics.published import compiled
 
-#: Batches up to this are solved on one core; a share of a larger one is about this.
+#: Batches up to this are solved on one core: handing a part to another thread takes as long as one case or two.
+SMALLEST_SHARED = 5
+#: Large batches are cut into shares of at least this.
 SMALLEST_SHARE = 64
 _ALONE = ContextVar("_ALONE", default=False)
 
@@ -72,16 +75,23 @@ def solve_batch(network: NetworkArrays, machine: MachineArrays, liquid: LiquidAr
 
     Large batches are shared among the cores; the order in which cases are taken does not change a digit.
     """
-    count = cases.flow.size
-    if count <= SMALLEST_SHARE or threads() == 1:
+    count, workers = cases.flow.size, threads()
+    if count <= SMALLEST_SHARED or workers == 1:
         solve_range(network, machine, liquid, cases, warm, results, 0, count)
         return
-    ends = np.linspace(0, count, 1 + min(8 * threads(), count // SMALLEST_SHARE + 1)).astype(int)
-    with ThreadPoolExecutor(threads()) as pool:
-        shares = [pool.submit(solve_range, network, machine, liquid, cases, warm, results, int(first), int(last))
-                  for first, last in pairwise(ends)]
-        for share in shares:
-            share.result()
+    shares = min(max(workers, count // SMALLEST_SHARE), 8 * workers, count)
+    ends = [count * share // shares for share in range(shares + 1)]
+    others = [_pool(workers).submit(solve_range, network, machine, liquid, cases, warm, results, first, last)
+              for first, last in pairwise(ends[1:])]
+    solve_range(network, machine, liquid, cases, warm, results, 0, ends[1])
+    for other in others:
+        other.result()
+
+
+@cache
+def _pool(workers: int) -> ThreadPoolExecutor:
+    """Threads that stay for the life of the process."""
+    return ThreadPoolExecutor(workers, thread_name_prefix="wetpath-solve")
 
 
 @contextmanager
