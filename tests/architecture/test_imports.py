@@ -31,7 +31,8 @@ BELOW = {
 }
 BELOW["rating"] = {*BELOW["machine"], "machine"}
 BELOW["store"] = {*BELOW["rating"], "rating"}
-BELOW["questions"] = {*BELOW["rating"], "rating"}
+BELOW["upsets"] = {*BELOW["rating"], "rating"}
+BELOW["questions"] = {*BELOW["upsets"], "upsets"}
 BELOW["links"] = {*BELOW["questions"], "questions", "version"}
 BELOW["services"] = {*BELOW["links"], "links", "store"}
 BELOW["drawing"] = {*BELOW["services"], "services"} - {"links", "store"}      # services alone reach outside and keep

@@ -12,6 +12,7 @@ from wetpath.drawing.figures import NOTHING, Figures
 from wetpath.drawing.palette import DASHES, SCALE, colour
 from wetpath.drawing.places import WALL_INSIDE, WALL_OUTSIDE, Placed, Point, placed
 from wetpath.drawing.svg import CONDENSED, document, element, line, text
+from wetpath.drawing.validity import in_brackets, why_not_valid
 from wetpath.edge import quantities as q
 from wetpath.services.record import BranchRecord, CaseRecord, Record, StationRecord
 from wetpath.services.standing import Standing
@@ -91,7 +92,7 @@ def section_drawing(record: Record, case: CaseRecord, figures: Figures, *, shown
     content = "".join((
         element("style", STYLE), _parts(), _wall(case, where), _ribbons(case, where, shown),
         _heats(case, where, figures) if shown == "heat" else "",
-        _boxes(case, marks, wall_at, worst, figures, shown, beside),
+        _boxes(record, case, marks, wall_at, worst, figures, shown, beside),
         "".join(_station(one, marks[one.name]) for one in case.trace), _wall_mark(wall_at),
         _legend(record, case, figures, shown)))
     words = f"Half-section with the stations of the circulation. Case {case.name}: {case.outcome_words}"
@@ -219,20 +220,22 @@ def _wall_mark(at: Point) -> str:
         aria_label="Shell wall where its margin is least")
 
 
-def _boxes(case: CaseRecord, marks: dict[str, Point], wall_at: Point, worst: str, figures: Figures,
+def _boxes(record: Record, case: CaseRecord, marks: dict[str, Point], wall_at: Point, worst: str, figures: Figures,
            shown: Shown, beside: CaseRecord | None) -> str:
     before = {one.name: one for one in beside.trace} if beside else {}
     entries: list[tuple[Point, str, list[str], Standing, bool]] = []
     for one in case.trace:
-        entries.append((marks[one.name], one.name,
-                        [f"{one.name} {_capital(one.title)}", _state(one, figures),
-                         _told(one, figures, shown, before.get(one.name))],
-                        one.standing, one.name == worst))
+        why = why_not_valid(record, case, figures, one.temperature_k)
+        told = _told(one, figures, shown, before.get(one.name), short=bool(why))
+        entries.append((marks[one.name], one.name, [
+            f"{one.name} {_capital(one.title)}", in_brackets(_state(one, figures), why), in_brackets(told, why)],
+            one.standing, one.name == worst))
     level = _wall_level(case)
-    margin = figures.text(case.wall.margin_k, q.TEMPERATURE_DIFFERENCE, sign=True)
+    why = why_not_valid(record, case, figures)
+    margin = in_brackets(figures.text(case.wall.margin_k, q.TEMPERATURE_DIFFERENCE, sign=True), why)
     entries.append((wall_at, WALL, [
         "Shell wall, worst place", f"{case.wall.along * 100:.0f} % along · "
-        f"{figures.text(case.wall.temperature_k, q.TEMPERATURE)}",
+        f"{in_brackets(figures.text(case.wall.temperature_k, q.TEMPERATURE), why)}",
         f"{level.sign} {margin} to boiling" if margin != NOTHING else "boiling not known"], level, worst == WALL))
     rows = ([entry for entry in entries if entry[0][1] < DIVIDE], [entry for entry in entries if entry[0][1] >= DIVIDE])
     drawn = []
@@ -264,15 +267,16 @@ def _state(station: StationRecord, figures: Figures) -> str:
     return f"{figures.text(station.pressure_pa, q.PRESSURE)} · {figures.text(station.temperature_k, q.TEMPERATURE)}"
 
 
-def _told(station: StationRecord, figures: Figures, shown: Shown, before: StationRecord | None) -> str:
+def _told(station: StationRecord, figures: Figures, shown: Shown, before: StationRecord | None, *,
+          short: bool = False) -> str:
     if shown == "heat" or station.margin_pa is None:
         return f"{figures.text(station.flow_kg_per_s, q.MASS_FLOW)}"
     if before is not None and before.margin_pa is not None:
         change = figures.number(station.margin_pa - before.margin_pa, q.PRESSURE_DIFFERENCE, sign=True)
         margin = figures.text(station.margin_pa, q.PRESSURE_DIFFERENCE, sign=True)
         return f"{station.standing.sign} {margin} (Δ {change})"
-    kelvin = figures.text(station.margin_k, q.TEMPERATURE_DIFFERENCE)
-    return f"{station.standing.sign} {figures.text(station.margin_pa, q.PRESSURE_DIFFERENCE, sign=True)} · {kelvin}"
+    kelvin = "" if short else f" · {figures.text(station.margin_k, q.TEMPERATURE_DIFFERENCE)}"
+    return f"{station.standing.sign} {figures.text(station.margin_pa, q.PRESSURE_DIFFERENCE, sign=True)}{kelvin}"
 
 
 def _capital(words: str) -> str:

@@ -22,7 +22,7 @@ from wetpath.errors import InputError
 from wetpath.questions.parts import Cancelled, Progress
 from wetpath.questions.window.basis import Suction
 from wetpath.questions.window.required import DEMANDS, Spread, band_ends
-from wetpath.questions.window.study import FEWEST, GRID, MOST, Asked, Window, study_window
+from wetpath.questions.window.study import FEWEST, GRID, MOST, Asked, Search, Window, study_window
 from wetpath.rating.enquiry import Enquiry
 from wetpath.rating.rate import rate
 from wetpath.services import window_record as r
@@ -92,7 +92,7 @@ def window_of(service: Service, asked: Asked, *, announce: Announce = silent, pr
 
 def asked_of(enquiry: Enquiry, *, case: str | None = None, grid: str | None = None, flow: str | None = None,
              temperature: str | None = None, suction_pressure: str | None = None,
-             above_vapour_pressure: str | None = None, speed: str | None = None) -> Asked:
+             above_vapour_pressure: str | None = None, speed: str | None = None, search: Search = Search.BAND) -> Asked:
     """Read the conditions of a window from texts with units."""
     if suction_pressure and above_vapour_pressure:
         raise InputError("is given besides suction-pressure; give one of them", field="--above-vapour-pressure",
@@ -108,7 +108,8 @@ def asked_of(enquiry: Enquiry, *, case: str | None = None, grid: str | None = No
         case=None if case is None else _case(enquiry, case), grid=_grid(grid) if grid else GRID,
         flow=_range(flow, q.VOLUME_FLOW, "--flow", Within(above="0 m3/h")) if flow else None,
         temperature=_range(temperature, q.TEMPERATURE, "--temperature") if temperature else None, suction=suction,
-        speed=_one(speed, q.ROTATIONAL_SPEED, "--speed", Within(above="1 rpm", upper="20000 rpm")) if speed else None)
+        speed=_one(speed, q.ROTATIONAL_SPEED, "--speed", Within(above="1 rpm", upper="20000 rpm")) if speed else None,
+        search=search)
 
 
 def _case(enquiry: Enquiry, asked: str) -> int:

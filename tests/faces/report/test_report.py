@@ -91,8 +91,8 @@ def test_numbers_agree_to_the_last_digit_shown(rating: Rating, pdf: bytes, workb
 
 def test_the_web_shows_the_numbers_of_the_report(rating: Rating, pdf: bytes) -> None:
     record, figures = record_of(rating), Figures.of(False)
-    page = cast(Session, SimpleNamespace(record=record, figures=figures, beside=None, case_record=record.cases[0],
-                                         case=0, station="", us=False))
+    page = cast(Session, SimpleNamespace(record=record, locked="", figures=figures, beside=None,
+                                         case_record=record.cases[0], case=0, station="", us=False))
     shown = re.sub(r"<[^>]+>", " ", cases_html(page) + checks_html(page))
     plain, told = (re.sub(r"\s", "", words) for words in (html.unescape(shown), words_of(pdf)))
     for check in record.checks:

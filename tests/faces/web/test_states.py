@@ -14,7 +14,8 @@ FLOW_B = '[data-path="enquiry:cases[2].flow"]'
 
 
 def opened(page: Page, address: str, path: str = REFLUX) -> Page:
-    page.set_default_timeout(30_000)
+    page.set_default_timeout(60_000)
+    expect.set_options(60_000)
     page.goto(address + path)
     expect(page.locator(".sentence input").first).to_be_visible()
     page.wait_for_function("() => window.socket && window.socket.connected")
@@ -28,10 +29,12 @@ def enter(page: Page, field: str, words: str) -> None:
 
 def back(page: Page) -> None:
     """Undo what a state needed, so that the next one begins from the enquiry as it is."""
-    page.keyboard.press("Escape")
-    page.locator("h2").first.click()
-    page.keyboard.press("Control+z")
-    page.wait_for_timeout(400)
+    page.goto(page.url)
+    page.wait_for_function("() => window.socket && window.socket.connected")
+    drop = page.locator('.strip [data-do="drop"]')
+    if drop.count():
+        drop.click()
+        expect(page.locator(".strip")).not_to_contain_text("changed since")
 
 
 def current(page: Page, address: str) -> None:
@@ -77,6 +80,34 @@ def pinned(page: Page, address: str) -> None:
     assert page.locator(".cases .was, .side .was").count() > 0
 
 
+def cannot(page: Page, address: str) -> None:
+    """The demo's debutanizer as found: with its holes there is no liquid solution on a normal day."""
+    opened(page, address, "/e/butane_as_found/run?case=A")
+    expect(page.locator(".verdict h1")).to_contain_text("Cannot run")
+    expect(page.locator(".side")).to_contain_text("In brackets, case A")
+    expect(page.locator(".side")).to_contain_text("no liquid solution: the values are those of the last state that "
+                                                  "closed")
+    assert page.locator("tr.on td.n").nth(1).inner_text().startswith("(")
+    page.locator('.wp-section .station[data-station="8"]').first.dispatch_event("click")
+    expect(page.locator(".drawer")).to_contain_text("In brackets, no liquid solution")
+
+
+def sure(page: Page, address: str) -> None:
+    opened(page, address, "/e/cold_water/run")
+    page.get_by_role("button", name="how sure is this verdict").click()
+    expect(page.locator(".verdict")).to_contain_text("range at 95 %", timeout=120_000)
+    expect(page.locator(".verdict")).to_contain_text("of 1024 sampled conditions")
+
+
+def as_tables(page: Page, address: str) -> None:
+    opened(page, address, "/e/butane_reflux/far")
+    page.locator("summary", has_text="Show as table").first.click(timeout=120_000)
+    expect(page.get_by_role("table", name="The check that governs, over flow and liquid temperature")).to_be_visible()
+    opened(page, address)
+    page.locator("summary", has_text="Show as table").first.click()
+    expect(page.get_by_role("table", name="Stations of case")).to_be_visible()
+
+
 def not_valid(page: Page, address: str) -> None:
     opened(page, address)
     expect(page.locator(".notes h2").first).to_have_text("Warnings and limits crossed")
@@ -113,6 +144,7 @@ def practice(page: Page, address: str) -> None:
 
 STATES: dict[str, tuple[Callable[[Page, str], None], bool]] = {
     "current": (current, False), "stale": (stale, True), "partial": (partial, False), "tried": (tried, True),
+    "cannot": (cannot, False), "sure": (sure, False), "tables": (as_tables, False),
     "pinned": (pinned, True), "not-valid": (not_valid, False), "error": (error, False),
     "lost": (lost, False), "asked": (asked, False), "practice": (practice, False)}
 LOOKS: dict[str, Callable[[Page], None]] = {
@@ -149,7 +181,8 @@ def test_views_answer_without_barrier_in_both_themes(page: Page, address: str, s
     opened(page, address, f"/e/butane_reflux/{view}")
     page.wait_for_function("![...document.querySelectorAll('h1')].some(one => one.innerText.includes('Rating'))",
                            timeout=60_000)
-    page.wait_for_timeout(800)
+    if view == "far":
+        page.wait_for_selector(".js-plotly-plot path.js-line", timeout=60_000)
     screen(page, f"view-{view}-{scheme}")
     page.evaluate(AXE.read_text(encoding="utf-8"))
     found = page.evaluate("() => axe.run(document, {resultTypes: ['violations']})")
@@ -165,10 +198,8 @@ def test_charts_take_the_colours_of_the_page(page: Page, address: str) -> None:
     page.emulate_media(color_scheme="dark")
     opened(page, address, "/e/butane_reflux/far")
     page.wait_for_selector(".js-plotly-plot path.js-line", timeout=60_000)
-    page.wait_for_timeout(500)
-    drawn = page.evaluate("[...document.querySelectorAll('.js-plotly-plot .xtick text')].map(one => "
-                          "getComputedStyle(one).fill)")
     soft = page.evaluate("getComputedStyle(document.documentElement).getPropertyValue('--soft').trim()")
     wanted = "rgb({}, {}, {})".format(*(int(soft[at:at + 2], 16) for at in (1, 3, 5)))
-    assert drawn
-    assert set(drawn) == {wanted}
+    for tick in page.locator(".js-plotly-plot .xtick text").all():
+        expect(tick).to_have_css("fill", wanted)
+    assert page.locator(".js-plotly-plot .xtick text").count() > 3

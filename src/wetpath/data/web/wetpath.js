@@ -52,6 +52,7 @@
     }
   });
 
+  let held = null;      // the field that has the focus, and what was typed into it
   // what is typed and not yet accepted is told after a moment, so that no crash loses it
   let waiting = null;
   document.addEventListener("input", (event) => {
@@ -61,7 +62,19 @@
     waiting = setTimeout(() => send("wp", {what: "typed", value: `${path}\n${event.target.value}`}), 700);
   });
 
-  document.addEventListener("change", () => clearTimeout(waiting));      // entered: no longer only typed
+  // a browser takes a field that is written anew for one that was left: only what happens to a field that stays counts
+  const if_it_stays = (field, act) => queueMicrotask(() => { if (field.isConnected) act(); });
+
+  // what is entered is told by the path of its field, not by the field, which may be gone when the server hears of it
+  document.addEventListener("change", (event) => {
+    const field = event.target, path = field.dataset && field.dataset.path;
+    if (path) if_it_stays(field, () => {
+      clearTimeout(waiting);
+      delete field.dataset.pending;
+      if (held && held.path === path) held.typed = null;
+      send("wp", {what: "entered", value: `${path}\n${field.value}`});
+    });
+  });
 
   // a field that has the focus is as wide as its words
   const fit = (field) => { field.style.setProperty("--w", Math.max(field.value.length + 1, 2) + "ch"); };
@@ -110,32 +123,32 @@
   };
   watch();
 
-  // the sentence is written anew after each change: the field that was tabbed into keeps focus and what was typed there
-  let held = null;
-  const of_sentence = (one) => one && one.matches && one.matches(".sentence [data-path]");
+  // fields are written anew after each change: the one that was tabbed into keeps focus and what was typed there
+  const is_field = (one) => one && one.matches && one.matches("[data-path]");
+  const room = (one) => one.closest(".drawer") ? ".drawer" : ".sentence";
   document.addEventListener("focusin", (event) => {
-    held = of_sentence(event.target) ? {path: event.target.dataset.path, typed: null} : null;
+    held = is_field(event.target) ? {room: room(event.target), path: event.target.dataset.path, typed: null} : null;
   });
   // words put into a renewed field by the program make no change of their own when it is left
   const settle = (field) => {
     if (field.dataset.pending) { delete field.dataset.pending; field.dispatchEvent(new Event("change", {bubbles: true})); }
   };
   document.addEventListener("focusout", (event) => {
-    if (of_sentence(event.target) && event.target.isConnected) settle(event.target);
-    if (of_sentence(event.target) && event.target.isConnected && !event.relatedTarget) held = null;
+    const field = event.target, left = held;
+    if (is_field(field)) if_it_stays(field, () => {
+      settle(field);
+      if (!event.relatedTarget && held === left) held = null;
+    });
   });
-  document.addEventListener("input", (event) => { if (held && of_sentence(event.target)) held.typed = event.target.value; });
-  document.addEventListener("change", (event) => { 
-    if (event.target.dataset) delete event.target.dataset.pending;
-    if (held && held.path === event.target.dataset?.path) held.typed = null;
-  });
+  document.addEventListener("input", (event) => { if (held && is_field(event.target)) held.typed = event.target.value; });
   document.addEventListener("keydown", (event) => {
-    if (event.key === "Enter" && of_sentence(event.target)) setTimeout(() => event.target.blur(), 0);
+    if (event.key === "Enter" && is_field(event.target) && room(event.target) === ".sentence") setTimeout(() => event.target.blur(), 0);
   });
   new MutationObserver(() => {
     if (!held || document.activeElement !== document.body) return;
-    const field = document.querySelector(`.sentence [data-path="${CSS.escape(held.path)}"]`);
+    const field = document.querySelector(`${held.room} [data-path="${CSS.escape(held.path)}"]`);
     if (!field) return;
+    if (!field.getClientRects().length) { held = null; return; }      // the side sheet was closed
     const typed = held.typed;
     field.focus();
     if (typed !== null) { field.value = typed; field.dataset.pending = "1"; held.typed = typed; fit(field); } else if (field.select) field.select();

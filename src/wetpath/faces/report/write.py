@@ -14,7 +14,7 @@ from wetpath.faces.report.content import DRAFT, Approval, Material, report_of
 from wetpath.faces.report.coupling_sheet import coupling_study_of
 from wetpath.faces.report.uncertainty_sheet import SAMPLES, uncertainty_study_of
 from wetpath.questions.remedies.study import remedies_of
-from wetpath.questions.window.study import Asked, Window, study_window
+from wetpath.questions.window.study import Asked, Search, Window, study_window
 from wetpath.rating.data_sheet import DataSheet, data_sheet
 from wetpath.rating.rate import Rating
 from wetpath.services.progress import Announce, silent
@@ -78,7 +78,7 @@ def report_bytes(rating: Rating, ending: str, *, files: tuple[FileOrigin, ...] =
 
     figures = figures_of(us, pressure_unit)
     record = record_of(rating, files)
-    window = None if short else study_window(rating, Asked(grid=WINDOW))
+    window = None if short else study_window(rating, Asked(grid=WINDOW, search=Search.NOTHING))
     material = Material(
         rating, record, None if short else remedies_of(rating), window,
         _window_svg(window, figures) if window is not None and ending == ".pdf" else "", previous,

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import Awaitable
+from collections.abc import Awaitable, Callable
+from dataclasses import replace
 from datetime import UTC, datetime
 from html import escape
 from typing import Any
@@ -22,7 +23,8 @@ from wetpath.faces.web.html import button
 from wetpath.faces.web.part_editor import PartEditor
 from wetpath.faces.web.practice_fields import PracticeFields
 from wetpath.faces.web.revisions_panel import RevisionsPanel
-from wetpath.faces.web.sentence import build_sentence
+from wetpath.faces.web.run_parts import plain_sentence
+from wetpath.faces.web.sentence import build_sentence, with_unit, words_of
 from wetpath.faces.web.session import Session
 from wetpath.faces.web.strip import strip_html
 from wetpath.services.desk import Papers
@@ -47,7 +49,6 @@ class EnquiryPage:
         self.session = session
         self.at = datetime.now(UTC)
         self.parts: dict[str, ui.html] = {}
-        self.turn = asyncio.Lock()       # changes typed fast are taken one after the other, each on top of the last
 
     def build(self) -> None:
         """Set the page."""
@@ -128,7 +129,7 @@ class EnquiryPage:
         session = self.session
         self.sentence.clear()
         with self.sentence:
-            build_sentence(session, self.change, self.choose_pump)
+            build_sentence(session, self.choose_pump)
             ui.html('<button type="button" class="key right" data-do="edit">E</button>', sanitize=False)
         self.write_case()
         self.part_editor.write()
@@ -147,17 +148,30 @@ class EnquiryPage:
                                         f"{json.dumps(given)}))")
 
     async def change(self, path: str, typed: str) -> None:
-        """A field of the sentence was changed: rate, or say under the field what is wrong."""
-        value: Any = int(typed) if path.endswith("frequency") and typed.isdigit() else typed
-        async with self.turn:
-            await self.take(self.session.desk.papers.with_value(path, value), path, typed)
+        """A value was entered: rate, or say under its field what is wrong."""
+        if path.startswith("practice:"):
+            await self.practice.enter(path, typed)
+            return
+        word = next((one for one in words_of(self.session) if not isinstance(one, str) and one.path == path), None)
+        if word is None:
+            await self.part_editor.enter(path, typed)
+            return
+        value: Any = int(typed) if path.endswith("frequency") and typed.isdigit() else with_unit(typed, word.unit)
+        await self.take(lambda papers: papers.with_value(path, value), path, typed)
 
-    async def take(self, papers: Papers, path: str = "", typed: str = "") -> bool:
-        """Rate changed papers and show them; what is wrong is told at the field."""
-        session = self.session
-        if session.locked:
-            self.refuse(session.locked)
+    async def take(self, changed: Callable[[Papers], Papers], path: str = "", typed: str = "") -> bool:
+        """Change the papers, rate them and show them; what is wrong is told at the field.
+
+        Changes made fast wait for each other, so that each is made on top of the last.
+        """
+        if self.session.locked:
+            self.refuse(self.session.locked)
             return False
+        async with self.session.turn:
+            return await self._take(changed(self.session.desk.papers), path, typed)
+
+    async def _take(self, papers: Papers, path: str, typed: str) -> bool:
+        session = self.session
         session.faults.pop(path, None)
         session.typed.pop(path, None)
         try:
@@ -201,7 +215,8 @@ class EnquiryPage:
         self.at = datetime.now(UTC)
         self.session.case = min(self.session.case, len(self.session.record.cases) - 1)
         self.refresh()
-        self.live.set_text(f"{self.session.record.verdict.headline}. {self.session.record.verdict.sentence}")
+        record = self.session.record
+        self.live.set_text(f"{record.verdict.headline}. {plain_sentence(self.session, record)}.")
 
     def progress(self, done: int, total: int, words: str) -> None:
         """Show how far a job is; without words it is over."""
@@ -223,6 +238,7 @@ class EnquiryPage:
         """Show something in the side sheet."""
         self.drawer_fields.clear()
         self.part_editor.close()
+        self.practice.close()
         self.parts["drawer"].set_content(content)
         self.drawer.set_visibility(True)
 
@@ -238,7 +254,7 @@ class EnquiryPage:
             await self._key(value)
         elif what == "do":
             await self._do(value)
-        elif what == "set":
+        elif what in ("set", "entered"):
             path, _, typed = value.partition("\n")
             await self.change(path, typed)
         else:
@@ -263,6 +279,7 @@ class EnquiryPage:
         elif what == "case" and value.isdigit():
             session.case = min(int(value), len(session.record.cases) - 1)
             self.refresh_case()
+
     def explain_check(self, name: str, *, focus: bool = False) -> None:
         """Show a check with the limits behind it in the side sheet."""
         self.session.station = ""
@@ -295,13 +312,13 @@ class EnquiryPage:
         elif key == "k":
             if session.locked:
                 self.refuse(session.locked)
-            elif session.desk.keep():
-                await self.keep_draft()
-                self.shown_anew()
+                return
+            async with session.turn:
+                if session.desk.keep():
+                    await self.keep_draft()
+                    self.shown_anew()
         elif key == "undo":
-            if not session.locked and await run.io_bound(session.desk.undo):
-                await self.keep_draft()
-                self.shown_anew()
+            await self._undo()
         elif key == "?":
             await self._do("keys")
         elif key == "/":
@@ -317,6 +334,18 @@ class EnquiryPage:
             await self._do("close")
         else:
             await self.view_key(key)
+
+    async def _undo(self) -> None:
+        """Go one change back."""
+        session = self.session
+        if session.locked:
+            return
+        async with session.turn:
+            with at_the_front():
+                undone = await run.io_bound(session.desk.undo)
+            if undone:
+                await self.keep_draft()
+                self.shown_anew()
 
     async def _do(self, what: str) -> None:
         session = self.session
@@ -340,17 +369,17 @@ class EnquiryPage:
         elif name == "keep":
             await self._key("k")
         elif name == "copy-case":
-            cases = [case.name for case in session.record.cases]
-            copied = session.desk.papers.with_case_copied(session.case + 1, f"{cases[session.case]}, copy {len(cases)}")
-            if await self.take(copied):
-                session.case = len(cases)
+            number, name = session.case + 1, session.case_record.name
+            if await self.take(lambda papers: papers.with_case_copied(
+                    number, f"{name}, copy {len(session.desk.rated.record.cases)}")):
+                session.case = len(session.record.cases) - 1
                 self.refresh_case()
         elif name == "pump":
             from wetpath.services.demo import pump_path
 
             text = pump_path(value).read_text(encoding="utf-8")
             self.drawer.set_visibility(False)
-            await self.take(Papers(session.desk.papers.enquiry, text, session.desk.papers.practice), "pump", value)
+            await self.take(lambda papers: replace(papers, pump=text), "pump", value)
         elif name == "edit":
             ui.run_javascript("document.querySelector('.sentence input').focus()")
         elif name == "save":

@@ -5,9 +5,10 @@ from __future__ import annotations
 from html import escape
 
 from wetpath.drawing.checks import check_values
+from wetpath.drawing.validity import in_brackets, why_not_valid
 from wetpath.edge import quantities as q
 from wetpath.errors import UnknownName
-from wetpath.faces.web.html import cell, row, table, told
+from wetpath.faces.web.html import brackets_html, cell, row, table, told
 from wetpath.faces.web.session import Session
 from wetpath.services.provenance import Explanation, explained, key_of
 
@@ -29,6 +30,8 @@ def station_html(session: Session, name: str) -> str:
                ("to boiling", figures.text(station.margin_k, q.TEMPERATURE_DIFFERENCE, sign=True)),
                ("flow", figures.text(station.flow_kg_per_s, q.MASS_FLOW)),
                ("stands", f"{station.standing.sign} {station.standing.value}")]
+    why = why_not_valid(session.record, case, figures, station.temperature_k)
+    entries = [(title, value if title == "stands" else in_brackets(value, why)) for title, value in entries]
     at = session.record.cases.index(case)
     keys = {one: key_of(at, quantity, name) for one, quantity in (
         ("pressure", "pressure"), ("temperature", "temperature"), ("vapour pressure", "vapour"), ("margin", "margin"))}
@@ -46,7 +49,7 @@ def station_html(session: Session, name: str) -> str:
     sources = "".join(f"<p>{escape(one.name)}: {escape(one.text)} <span class='soft'>({escape(one.status)})</span></p>"
                       for one in liquid.properties if one.name in ("vapour pressure", "vapour_pressure", "density"))
     return (f"<h2>Station {escape(station.name)}, {escape(station.title)}</h2><p class='soft'>Case {escape(case.name)}"
-            f"</p>{_list(entries, keys)}<h2>How the margin comes about</h2>"
+            f"</p>{_list(entries, keys)}{brackets_html([why])}<h2>How the margin comes about</h2>"
             "<div class='formula'>margin = p − p<sub>v</sub>(T)"
             f"<br>= {escape(pressure)} − {escape(vapour)}<br>= <b>{escape(margin)}</b></div>"
             f"<h2>The liquid comes through</h2>{fed}<h2>Sources</h2>{sources}"

@@ -16,12 +16,13 @@ from wetpath.edge.units import parse
 from wetpath.errors import InputError
 from wetpath.faces.web.enquiry_page import EnquiryPage
 from wetpath.faces.web.far_charts import needed_chart, window_chart
-from wetpath.faces.web.html import button, cell, row, table
+from wetpath.faces.web.html import as_table, button, cell, row, table
 from wetpath.faces.web.job import Job
 from wetpath.faces.web.sentence import with_unit
 from wetpath.faces.web.session import Session
 from wetpath.questions.window.required import required_at
-from wetpath.questions.window.study import Window, study_window
+from wetpath.questions.window.study import Search, Window, study_window
+from wetpath.rating.verdict import TIGHT_SHARE
 from wetpath.services.desk import Papers
 from wetpath.services.window import CAUTIONS, asked_of
 
@@ -83,7 +84,7 @@ class FarView(EnquiryPage):
         rating, case, above = session.desk.rated.rating, session.record.cases[session.case].name, self.above
         pressure = {"suction_pressure": above} if above[-1:].lower() in ("a", "g") else {"above_vapour_pressure": above}
         try:
-            asked = asked_of(rating.enquiry, case=case, **(pressure if above else {}))
+            asked = asked_of(rating.enquiry, case=case, search=Search.MIDDLE, **(pressure if above else {}))
         except InputError as error:
             self._failed(str(error))
             return
@@ -145,7 +146,7 @@ class FarView(EnquiryPage):
         self._told_at = words
         self.parts["point"].set_content(
             f"<p>{figures.text(flow, q.VOLUME_FLOW)}, {figures.text(temperature, q.TEMPERATURE)}: {told} "
-            f"{button('Add as operating case', 'do', 'add-point')}</p>")
+            f"{button('Add as operating case', 'do', 'add-point', why_not=self.session.locked)}</p>")
 
     async def view_do(self, name: str, value: str) -> None:
         """Answer a button."""
@@ -154,14 +155,16 @@ class FarView(EnquiryPage):
 
     async def _add(self, flow: str, temperature: str) -> None:
         """Add a point as an operating case."""
-        session = self.session
-        count = len(session.record.cases)
-        papers = session.desk.papers.with_case_copied(session.case + 1, f"{chr(65 + count % 26)} point of the window")
-        at = f"enquiry:cases[{count + 1}]"
-        papers = papers.with_value(f"{at}.flow", flow).with_value(f"{at}.temperature", temperature).with_value(
-            f"{at}.head", None)
-        if await self.take(papers):
-            session.case = count
+        session, number = self.session, self.session.case + 1
+
+        def added(papers: Papers) -> Papers:
+            count = len(session.desk.rated.record.cases)
+            at = f"enquiry:cases[{count + 1}]"
+            return papers.with_case_copied(number, f"{chr(65 + count % 26)} point of the window").with_value(
+                f"{at}.flow", flow).with_value(f"{at}.temperature", temperature).with_value(f"{at}.head", None)
+
+        if await self.take(added):
+            session.case = len(session.record.cases) - 1
             self.refresh_case()
 
     def _show(self, window: Window) -> None:
@@ -182,9 +185,30 @@ class FarView(EnquiryPage):
         self.parts["needed"].set_content(_needed_table(window, figures))
         self.parts["bounds"].set_content(_bounds_table(window, figures))
         notes = "".join(f"<p class='soft'>{escape(one)}</p>" for one in (*window.warnings, *CAUTIONS))
-        self.parts["under"].set_content(
+        self.parts["under"].set_content(as_table(_map_table(window, figures)) + (
             "<p class='soft'>A click on a point tells what it needs and offers it as an operating case. "
-            f"Circled letters: the cases.</p>{notes}")
+            f"Circled letters: the cases.</p>{notes}"))
+
+
+def _map_table(window: Window, figures: Figures) -> str:
+    """The map in numbers: how some of its rated points stand, and by which check."""
+    chart = window.map
+    across = np.unique(np.linspace(0, chart.flow.size - 1, ROWS + 1).round().astype(int))
+    up = np.unique(np.linspace(0, chart.temperature.size - 1, COLUMNS).round().astype(int))
+
+    def words(flow: int, temperature: int) -> str:
+        if not chart.rated[flow, temperature]:
+            return "not rated"
+        share = float(chart.governing_share[flow, temperature])
+        sign = "▼" if share < 0 else "◆" if share < TIGHT_SHARE else "●"
+        return f"{sign} {chart.points.titles[chart.governing[flow, temperature]]}"
+
+    rows = [row((cell(figures.number(float(chart.flow[i]), q.VOLUME_FLOW), number=True, bold=True),
+                 *(cell(words(int(i), int(j))) for j in up))) for i in across]
+    return table([(figures.unit(q.VOLUME_FLOW), True), *(
+        (figures.text(float(chart.temperature[j]), q.TEMPERATURE), False) for j in up)], rows,
+        caption="The check that governs, over flow and liquid temperature") + (
+        "<p class='soft'>The check that governs at the point: ▼ short, ◆ tight, ● holds.</p>")
 
 
 def _needed_table(window: Window, figures: Figures) -> str:

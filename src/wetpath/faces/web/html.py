@@ -44,9 +44,10 @@ def cell(words: str, *, number: bool = False, bold: bool = False, raw: bool = Fa
     return f'<td{f" class={chr(34)}{classes}{chr(34)}" if classes else ""}>{words if raw else escape(words)}</td>'
 
 
-def button(words: str, what: str, value: str, *, classes: str = "btn", label: str = "") -> str:
-    """A button whose click is told to the server as an event."""
+def button(words: str, what: str, value: str, *, classes: str = "btn", label: str = "", why_not: str = "") -> str:
+    """A button whose click is told to the server as an event; ``why_not`` shows it as locked and says why."""
     named = f' aria-label="{escape(label)}"' if label else ""
+    named += f' aria-disabled="true" title="{escape(why_not)}"' if why_not else ""
     return f'<button type="button" class="{classes}" data-{what}="{escape(value)}"{named}>{escape(words)}</button>'
 
 
@@ -59,6 +60,16 @@ def was(now: float | None, before: float | None, kind: Kind, figures: Figures) -
     difference = DIFFERENCES.get(kind, kind)
     shown = figures.number(now - before, difference, sign=True)
     return "" if not shown.strip("+−0.,") else f'<span class="was">{shown}</span>'
+
+
+def as_table(inside: str) -> str:
+    """A chart in numbers, shown when asked for."""
+    return f"<details class='numbers'><summary>Show as table</summary>{inside}</details>"
+
+
+def brackets_html(reasons: Iterable[str]) -> str:
+    """Why numbers of a table stand in brackets, each reason once."""
+    return "".join(f"<p class='soft'>In brackets, {escape(one)}.</p>" for one in dict.fromkeys(reasons) if one)
 
 
 def told(standing: Standing, words: str) -> str:

@@ -26,8 +26,8 @@ Files = Callable[[Rated, str, str, str, bool], Mapping[str, bytes]]
 class IssuePanel:
     """What the view of papers to send shows of issues."""
 
-    def __init__(self, page: EnquiryPage, write: Callable[[], None], files: Files) -> None:
-        self.page, self.write, self.files = page, write, files
+    def __init__(self, page: EnquiryPage, files: Files) -> None:
+        self.page, self.files = page, files
 
     def html(self) -> str:
         """The list of issues, and the button or why there is none."""
@@ -47,8 +47,6 @@ class IssuePanel:
             return f"Your role is {session.user.role}. An approver can issue this rating."
         if session.desk.tried:
             return "A change is tried and not kept. Keep it or drop it before the rating is issued."
-        if session.desk.changed:
-            return "Changes are not saved. Save a revision before the rating is issued."
         return ""
 
     def answer(self, value: str) -> None:
@@ -75,8 +73,9 @@ class IssuePanel:
             entry = ui.element("input").props(f'id="issue-reason" type="text" maxlength="{LONGEST_REASON}"')
             entry.on("change", lambda event: self._issue(str(event.args), letter),
                      js_handler="(e) => emit(e.target.value)")
-            ui.html("<p class='soft'>Enter issues. The report is set without the mark of a draft, names you, and "
-                    f"stays as it is. {CAUTION}</p>", sanitize=False)
+            saved = "What was changed is saved as a revision first. " if page.session.desk.changed else ""
+            ui.html(f"<p class='soft'>Enter issues. {saved}The report is set without the mark of a draft, names you, "
+                    f"and stays as it is. {CAUTION}</p>", sanitize=False)
         ui.run_javascript("document.getElementById('issue-reason').focus()")
 
     async def _issue(self, reason: str, letter: str) -> None:
@@ -85,25 +84,39 @@ class IssuePanel:
         if why:
             page.open_drawer(f"<h2>Not issued</h2><p>{escape(why)}</p>")
             return
-        kept, shown, us = session.opened.kept, session.desk.shown, session.us
-        stem = f"{session.opened.path.rpartition('/')[2].removesuffix('.toml')}-{letter}"
-        page.progress(1, 2, "setting the report")
-        try:
-            files = await run.io_bound(self.files, shown, stem, session.user.name, letter, us)
-            if files is None:               # nothing comes back from a server that is going down
-                return
-            issued = await run.io_bound(
-                kept_in.issue_record, session.shelf.store, session.user, kept, shown.record, letter=letter,
-                reason=reason[:LONGEST_REASON], files=files)
-        except WetpathError as error:
-            page.open_drawer(f"<h2>Not issued</h2><p>{escape(str(error))}</p>")
-            return
-        finally:
-            page.progress(0, 1, "")
+        async with session.turn:             # nothing is changed between the saving and the issue
+            issued = await self._issued(reason[:LONGEST_REASON], letter)
         if issued is not None:
             page.open_drawer(f"<h2>Issued</h2><p>Issue {issued.letter} by {escape(issued.author)}.</p>"
                              f"<p class='soft'>{CAUTION}</p>")
-            self.write()
+            page.refresh()
+
+    async def _issued(self, reason: str, letter: str) -> kept_in.Issue | None:
+        """Save what was changed, set the files and issue; None when it could not be, which is told."""
+        page, session = self.page, self.page.session
+        stem = f"{session.opened.path.rpartition('/')[2].removesuffix('.toml')}-{letter}"
+        page.progress(1, 2, "setting the report")
+        try:
+            if session.desk.changed:
+                conflicts = await run.io_bound(session.shelf.save, session.user, session.opened, reason)
+            else:
+                conflicts = ()
+            if conflicts:
+                page.open_drawer("<h2>Not issued</h2><p>Somebody saved in between. Save a revision, see what was "
+                                 "changed, and issue again.</p>")
+                return None
+            shown = session.desk.shown
+            files = await run.io_bound(self.files, shown, stem, session.user.name, letter, session.us)
+            if files is None:               # nothing comes back from a server that is going down
+                return None
+            return await run.io_bound(
+                kept_in.issue_record, session.shelf.store, session.user, session.opened.kept, shown.record,
+                letter=letter, reason=reason, files=files)
+        except WetpathError as error:
+            page.open_drawer(f"<h2>Not issued</h2><p>{escape(str(error))}</p>")
+            return None
+        finally:
+            page.progress(0, 1, "")
 
     def _issues(self) -> tuple[kept_in.Issue, ...]:
         opened = self.page.session.opened

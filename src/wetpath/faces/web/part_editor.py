@@ -175,17 +175,15 @@ class PartEditor:
                 entry._props.update({"aria-invalid": "true", "aria-describedby": f"{name}-fault"})
                 ui.html(fault_html(field.path, fault), sanitize=False).classes("fault").props(
                     f'role="alert" id="{name}-fault"')
-            entry.on("change", lambda event: self._take(field, str(event.args)),
-                     js_handler="(e) => emit(e.target.value)")
 
-    async def _take(self, field: Field, typed: str) -> None:
-        page = self.page
-        async with page.turn:
-            papers = page.session.desk.papers.with_value(field.path, value_typed(field, typed))
-            await page.take(papers, field.path, typed)
-        place = json.dumps(f"part-{field.path.removeprefix('pump:')}")
-        # the form was written anew, so that the field typed into is no longer there to speak through
-        page.live.client.run_javascript(f"setTimeout(() => document.getElementById({place})?.focus(), 100)")
+    async def enter(self, path: str, typed: str) -> None:
+        """A field of a part was changed: rate, or say under it what is wrong."""
+        session = self.page.session
+        field = next((one for part in PARTS for group in groups_of(session, part) for one in group.fields
+                      if one.path == path), None)
+        if field is not None:
+            value = value_typed(field, typed)
+            await self.page.take(lambda papers: papers.with_value(path, value), path, typed)
 
 
 def value_typed(field: Field, typed: str) -> object:

@@ -13,6 +13,7 @@ from wetpath.drawing.figures import Figures
 from wetpath.edge.practice import default_practice
 from wetpath.faces.web.fault import fault_html
 from wetpath.faces.web.sentence import with_unit
+from wetpath.faces.web.session import Session
 from wetpath.services.desk import Papers
 from wetpath.services.record import LimitRecord, Record
 
@@ -33,6 +34,8 @@ BEHIND: dict[str, tuple[str, ...]] = {
     "inner_magnets": ("magnet_temperature_margin",), "outer_magnets": ("magnet_temperature_margin",),
     "temperature_class_normal": ("temperature_class_margin", "temperature_class_margin_hot"),
     "autoignition": ("autoignition_margin", "autoignition_share")}
+#: Where limits stand in the papers.
+PLACE = "practice:limit."
 #: A practice of one's own begins with this.
 OWN = 'wetpath = "practice/1"\nname = "Own practice"\n'
 
@@ -46,7 +49,7 @@ def limits_behind(record: Record, check: str) -> list[LimitRecord]:
 def with_limit(papers: Papers, name: str, value: str, source: str) -> Papers:
     """The papers with one limit of the practice replaced; an empty value gives the default back."""
     own = papers if papers.practice else Papers(papers.enquiry, papers.pump, OWN)
-    place = f"practice:limit.{name}"
+    place = f"{PLACE}{name}"
     if not value.strip():
         return own.with_value(place, None)
     return own.with_value(f"{place}.value", value).with_value(f"{place}.source", source)
@@ -64,52 +67,77 @@ class PracticeFields:
         self.check = check
         session = self.page.session
         limits = limits_behind(session.record, check)
-        if not limits or session.desk.tried:
+        if not limits:
             return
+        told = session.locked or _of_trial(session) or (
+            "Enter rates with the changed limit; an empty field gives the default back.")
         with self.page.drawer_fields:
             ui.html("<h2 style='margin-top:10px'>Practice</h2><p class='soft'>"
-                    f"{escape(session.record.practice.name)}. Enter rates with the changed limit; an empty field gives "
-                    "the default back.</p>", sanitize=False)
-            for number, one in enumerate(limits):
-                self._entry(one, session.figures, focus and number == 0)
-
-    def _entry(self, one: LimitRecord, figures: Figures, focus: bool) -> None:
-        session, kind = self.page.session, kind_named(one.quantity)
-        path = f"practice:limit.{one.name}.value"
-        unit = figures.unit(kind)
-        shown = f"{figures.significant(one.value, kind)}\u2009{unit}".rstrip()
-        fault, default = session.faults.get(path), default_practice()[one.name]
-        told = "" if default.value == one.value else f", default {figures.text(default.value, kind)}"
-        with ui.element("div").classes("faulty" if fault else ""):
-            words = default.meaning[:1].upper() + default.meaning[1:]
-            ui.html(f'<label for="limit-{escape(one.name)}">{escape(words)}{escape(told)}</label>', sanitize=False)
-            entry = ui.element("input")
-            entry._props.update({"id": f"limit-{one.name}", "type": "text", "autocomplete": "off", "data-path": path,
-                                 "^value": session.typed.get(path, shown)})
-            if fault:
-                entry._props["aria-invalid"] = "true"
-                ui.html(fault_html(path, fault), sanitize=False).classes("fault").props('role="alert"')
-            ui.html(f'<label for="source-{escape(one.name)}">Where it comes from, as reports print it</label>',
-                    sanitize=False)
-            source = ui.element("input")
-            given = session.desk.papers.value(f"practice:limit.{one.name}.source")
-            source._props.update({"id": f"source-{one.name}", "type": "text", "maxlength": "300",
-                                  "^value": str(given or "")})
-            entry.on("change", lambda event: self._take(one.name, with_unit(str(event.args), unit), None),
-                     js_handler="(e) => emit(e.target.value)")
-            source.on("change", lambda event: self._take(one.name, None, str(event.args)),
-                      js_handler="(e) => emit(e.target.value)")
+                    f"{escape(session.record.practice.name)}. {escape(told)}</p>", sanitize=False)
+            for one in limits:
+                self._entry(one, session.figures)
         if focus:
-            ui.run_javascript(f"setTimeout(() => document.getElementById('limit-{one.name}')?.select(), 50)")
+            ui.run_javascript(f"setTimeout(() => document.getElementById('limit-{limits[0].name}')?.select(), 50)")
 
-    async def _take(self, name: str, value: str | None, source: str | None) -> None:
-        page, place = self.page, f"practice:limit.{name}"
-        papers = page.session.desk.papers
-        kept = papers.value(f"{place}.value") if papers.practice else None
-        by = f"set by {page.session.user.name}, {datetime.now(UTC).date().isoformat()}"
-        if value is None and kept is None:
-            return                       # a source alone changes nothing until there is a value
-        told = source or str((papers.practice and papers.value(f"{place}.source")) or by)
-        await page.take(with_limit(papers, name, str(kept) if value is None else value, told), f"{place}.value",
-                        value or "")
-        page.explain_check(self.check)
+    def close(self) -> None:
+        """Forget the check: the side sheet shows something else."""
+        self.check = ""
+
+    def _entry(self, one: LimitRecord, figures: Figures) -> None:
+        session, kind, place = self.page.session, kind_named(one.quantity), f"{PLACE}{one.name}"
+        shown = f"{figures.significant(one.value, kind)}\u2009{figures.unit(kind)}".rstrip()
+        default = default_practice()[one.name]
+        told = "" if default.value == one.value else f", default {figures.text(default.value, kind)}"
+        given = session.desk.papers.value(f"{place}.source") if session.desk.papers.practice else None
+        words = f"{default.meaning[:1].upper()}{default.meaning[1:]}{told}"
+        self._input(f"limit-{one.name}", words, f"{place}.value", shown)
+        self._input(f"source-{one.name}", "Where it comes from, as reports print it", f"{place}.source",
+                    str(given or ""))
+
+    def _input(self, identity: str, words: str, path: str, shown: str) -> None:
+        session = self.page.session
+        fault, why = session.faults.get(path), session.locked or _of_trial(session)
+        with ui.element("div").classes("faulty" if fault else ""):
+            ui.html(f'<label for="{escape(identity)}">{escape(words)}</label>', sanitize=False)
+            entry = ui.element("input")
+            entry._props.update({"id": identity, "type": "text", "autocomplete": "off", "maxlength": "300",
+                                 "data-path": path, "^value": session.typed.get(path, shown)})
+            if why:
+                entry._props.update({"readonly": True, "title": why})
+            if fault:
+                entry._props.update({"aria-invalid": "true", "aria-describedby": f"{identity}-fault"})
+                ui.html(fault_html(path, fault), sanitize=False).classes("fault").props(
+                    f'role="alert" id="{identity}-fault"')
+
+    async def enter(self, path: str, typed: str) -> None:
+        """A limit or its source was entered: rate with it, or say under the field what is wrong."""
+        page, session = self.page, self.page.session
+        name, _, what = path.removeprefix(PLACE).rpartition(".")
+        limit = next((one for one in session.record.practice.limits if one.name == name), None)
+        if limit is None:
+            return
+        place, is_value = f"{PLACE}{name}", what == "value"
+        value = with_unit(typed, session.figures.unit(kind_named(limit.quantity)))
+        by = f"set by {session.user.name}, {datetime.now(UTC).date().isoformat()}"
+
+        def changed(papers: Papers) -> Papers:
+            own = papers.practice
+            told = typed if not is_value else session.typed.get(f"{place}.source") or (
+                own and papers.value(f"{place}.source"))
+            kept = papers.value(f"{place}.value") if own else None
+            return with_limit(papers, name, value if is_value else str(kept), str(told or by))
+
+        if not is_value and not (session.desk.papers.practice and session.desk.papers.value(f"{place}.value")):
+            session.typed[path] = typed      # waits for a value: a source alone changes nothing
+            await page.keep_draft()
+            return
+        taken = await page.take(changed, path, typed)
+        if taken and is_value:
+            session.typed.pop(f"{place}.source", None)
+        if self.check and page.drawer.visible:
+            page.explain_check(self.check)
+
+
+def _of_trial(session: Session) -> str:
+    """Why limits wait while a change is tried."""
+    return "A change is tried and not kept. Keep it or drop it before a limit is changed." if session.desk.tried else ""

@@ -9,10 +9,11 @@ from wetpath.drawing.checks import check_values, kind_named
 from wetpath.drawing.margin_rule import margin_rule
 from wetpath.drawing.section import SHOWN, section_drawing
 from wetpath.drawing.trace import trace_drawing
+from wetpath.drawing.validity import in_brackets, why_not_valid
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
 from wetpath.faces.web.explain import number_button
-from wetpath.faces.web.html import button, cell, row, table, was
+from wetpath.faces.web.html import as_table, brackets_html, button, cell, row, table, was
 from wetpath.faces.web.session import Session
 from wetpath.services.provenance import key_of
 from wetpath.services.record import CaseRecord, CheckCaseRecord, CheckRecord, Record, StationRecord
@@ -38,7 +39,7 @@ def verdict_html(session: Session, remedy: str = "") -> str:
     classes = "short" if not verdict.holds and verdict.headline != "Cannot tell yet" else ""
     pinned = session.pinned
     kept = "" if pinned is None or pinned is record else (
-        f'<p class="soft">Pinned: {escape(pinned.verdict.headline)}. {escape(_plain_sentence(session, pinned))}.</p>')
+        f'<p class="soft">Pinned: {escape(pinned.verdict.headline)}. {escape(plain_sentence(session, pinned))}.</p>')
     return (f'<h1><span class="{classes}" aria-hidden="true">{SIGNS.get(verdict.headline, "")}</span> '
             f"{escape(verdict.headline)}</h1><p>{_sentence(session, record, check)}.</p>{why}{tried}{kept}{more}")
 
@@ -47,7 +48,8 @@ def _worst(check: CheckRecord, case: str) -> CheckCaseRecord:
     return next(one for one in check.cases if one.case == case)
 
 
-def _plain_sentence(session: Session, record: Record) -> str:
+def plain_sentence(session: Session, record: Record) -> str:
+    """What governs a rating, in the units chosen."""
     check = next(one for one in record.checks if one.name == record.verdict.check)
     return unescape(_TAGS.sub("", _sentence(session, record, check)))
 
@@ -65,7 +67,8 @@ def _sentence(session: Session, record: Record, check: CheckRecord) -> str:
     spare = "" if one.margin < 0 else " to spare"
     asked = "asked" if check.sense == "at least" else "allowed"
     return (f"{title} {verb} {_check_number(check, amount, f'margin of {check.title}', strong=True)}{spare} "
-            f"({escape(place)}): {actual_button(session, record, check, one, figures.text(one.actual, kind))}, "
+            f"({escape(place)}): <span class='kept'>"
+            f"{actual_button(session, record, check, one, figures.text(one.actual, kind))},</span> "
             f"{limit_button(check, figures.text(one.limit, kind))} {asked}")
 
 
@@ -106,14 +109,15 @@ def drawing_html(session: Session) -> str:
     drawing = section_drawing(session.record, session.case_record, session.figures, shown=session.shown,
                               beside=session.case_beside)
     return (f'{drawing}<div class="switch" role="group" aria-label="what the drawing shows" style="top:150px">{switch}'
-            f"</div><div class='live'>{_stations_table(session)}</div>")
+            "</div>")
 
 
 def trace_html(session: Session) -> str:
     """The trace of the case looked at."""
     case = session.case_record
     return (f"<h2>Trace of case {escape(case.name)} against the vapour curve</h2>"
-            + trace_drawing(session.record, case, session.figures, beside=session.case_beside))
+            + trace_drawing(session.record, case, session.figures, beside=session.case_beside)
+            + as_table(_stations_table(session)))
 
 
 def cases_html(session: Session) -> str:
@@ -122,8 +126,10 @@ def cases_html(session: Session) -> str:
     columns = [("case", False), (figures.unit(q.VOLUME_FLOW), True), (figures.unit(q.HEAD), True),
                (figures.unit(q.TEMPERATURE), True), (figures.unit(q.PRESSURE), True), ("NPSHA / R", True),
                (f"margin, {figures.unit(q.PRESSURE_DIFFERENCE)}", True), ("at", True), ("wall, K", True)]
-    rows = []
+    rows, reasons = [], []
     for number, case in enumerate(record.cases):
+        why = why_not_valid(record, case, figures)
+        reasons.append(f"case {case.name}: {why}" if why else "")
         point, worst = case.operating_point, worst_station(case)
         wall = case.wall.margin_k
         level = min((cell_.standing for cell_ in case.annulus), key=list(Standing).index, default=Standing.UNKNOWN)
@@ -135,12 +141,13 @@ def cases_html(session: Session) -> str:
             return was(now, old, kind, figures)
 
         old = before.operating_point if before else None
+        head = in_brackets(figures.number(point.head_m, q.HEAD), why)
         npsh = " / ".join((_number(number, "npsha", figures.number(point.npsh_available_m, q.HEAD), "NPSH available"),
                            _number(number, "npshr", figures.number(point.npsh_required_m, q.HEAD), "NPSH3")))
-        margin = figures.number(worst.margin_pa, q.PRESSURE_DIFFERENCE, sign=True) if worst else "–"
+        margin = in_brackets(figures.number(worst.margin_pa if worst else None, q.PRESSURE_DIFFERENCE, sign=True), why)
         rows.append(row((
             cell(case.name, bold=True), cell(figures.number(point.flow_m3_per_s, q.VOLUME_FLOW), number=True),
-            cell(_number(number, "head", figures.number(point.head_m, q.HEAD), "head")
+            cell(_number(number, "head", head, "head")
                  + was_of(point.head_m, old.head_m if old else None, q.HEAD), number=True, raw=True),
             cell(figures.number(point.temperature_k, q.TEMPERATURE), number=True),
             cell(figures.number(point.suction_pressure_pa, q.PRESSURE), number=True), cell(npsh, number=True, raw=True),
@@ -149,13 +156,14 @@ def cases_html(session: Session) -> str:
                  if worst else "–",
                  number=True, raw=True, bold=True),
             cell(worst.name if worst else "", number=True),
-            cell(_sign(level, _number(number, "wall-margin", figures.number(wall, q.TEMPERATURE_DIFFERENCE, sign=True),
-                                      "margin of the wall"))
+            cell(_sign(level, _number(number, "wall-margin", in_brackets(
+                figures.number(wall, q.TEMPERATURE_DIFFERENCE, sign=True), why), "margin of the wall"))
                  + was_of(wall, before.wall.margin_k if before else None, q.TEMPERATURE_DIFFERENCE), number=True,
                  raw=True)),
             classes="on" if number == session.case else "", case=str(number)))
-    more = button("+ case", "do", "copy-case", label="copy this case")
-    return f"<h2>Operating cases {more}</h2>" + table(columns, rows, caption="Operating cases")
+    more = button("+ case", "do", "copy-case", label="copy this case", why_not=session.locked)
+    return f"<h2>Operating cases {more}</h2>" + table(columns, rows, caption="Operating cases") + (
+        brackets_html(reasons))
 
 
 def _number(case: int, quantity: str, shown: str, name: str, place: str = "") -> str:
@@ -215,10 +223,19 @@ def notes_html(session: Session) -> str:
 
 def _stations_table(session: Session) -> str:
     """The drawing as a table, for those who do not see it."""
-    figures, case = session.figures, session.case_record
-    rows = [row((cell(one.name), cell(one.title), cell(figures.text(one.pressure_pa, q.PRESSURE)),
-                 cell(figures.text(one.temperature_k, q.TEMPERATURE)),
-                 cell(figures.text(one.margin_pa, q.PRESSURE_DIFFERENCE, sign=True)), cell(one.standing.value)))
-            for one in case.trace]
-    return table([("station", False), ("name", False), ("pressure", False), ("temperature", False), ("margin", False),
-                  ("stands", False)], rows, caption=f"Stations of case {case.name}")
+    figures, case, record = session.figures, session.case_record, session.record
+    rows, reasons = [], []
+    for one in case.trace:
+        why = why_not_valid(record, case, figures, one.temperature_k)
+        reasons.append(why)
+        values = (figures.number(one.temperature_k, q.TEMPERATURE), figures.number(one.pressure_pa, q.PRESSURE),
+                  figures.number(one.vapour_pressure_pa, q.PRESSURE),
+                  figures.number(one.margin_pa, q.PRESSURE_DIFFERENCE, sign=True))
+        rows.append(row((cell(one.name, bold=True), cell(one.title),
+                         *(cell(in_brackets(value, why), number=True) for value in values),
+                         cell(f"{one.standing.sign} {one.standing.value}"))))
+    return table([("", False), ("station", False), (figures.unit(q.TEMPERATURE), True),
+                  (figures.unit(q.PRESSURE), True),
+                  (f"vapour, {figures.unit(q.PRESSURE)}", True),
+                  (f"margin, {figures.unit(q.PRESSURE_DIFFERENCE)}", True), ("stands", False)], rows,
+                 caption=f"Stations of case {case.name}") + brackets_html(reasons)

@@ -7,6 +7,7 @@ from nicegui import ui
 from wetpath.faces.web import run_parts
 from wetpath.faces.web.enquiry_page import EnquiryPage
 from wetpath.faces.web.remedies_panel import RemediesPanel
+from wetpath.faces.web.sure_panel import SurePanel
 
 
 class RunView(EnquiryPage):
@@ -14,6 +15,7 @@ class RunView(EnquiryPage):
 
     def body(self) -> None:
         """Set the rows of the view."""
+        self.sure = SurePanel(self.session, self.progress, self.write_verdict)
         with ui.element("div").classes("row top"):
             self.parts["verdict"] = self.cell("verdict")
             self.parts["rule"] = self.cell("rule")
@@ -39,7 +41,7 @@ class RunView(EnquiryPage):
 
     def write_verdict(self) -> None:
         """Write the verdict, with the remedy that makes it hold once that is known."""
-        self.parts["verdict"].set_content(run_parts.verdict_html(self.session, self.remedies.answer))
+        self.parts["verdict"].set_content(run_parts.verdict_html(self.session, self.remedies.answer) + self.sure.html())
 
     def write_case(self) -> None:
         """Write what belongs to the case looked at."""
@@ -54,16 +56,23 @@ class RunView(EnquiryPage):
     def stop(self) -> None:
         """Stop what is going on."""
         self.remedies.stop()
+        self.sure.stop()
 
     async def view_key(self, key: str) -> None:
         """Answer a key."""
         if key == "t":
-            self.remedies.attempt(0)
+            await self._attempt(0)
+
+    async def _attempt(self, number: int) -> None:
+        async with self.session.turn:
+            self.remedies.attempt(number)
 
     async def view_do(self, name: str, value: str) -> None:
         """Answer a button."""
         if name == "try":
-            self.remedies.attempt(int(value))
+            await self._attempt(int(value))
+        elif name == "sure":
+            self.sure.start()
         elif name == "show":
             self.session.show(value)
             self.parts["drawing"].set_content(run_parts.drawing_html(self.session))

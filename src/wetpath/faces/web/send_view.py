@@ -29,7 +29,7 @@ class SendView(EnquiryPage):
         with ui.element("div").classes("row main"):
             self.parts["preview"] = self.cell("drawing paper")
             self.parts["lists"] = self.cell("side sheets")
-        self.issuing = IssuePanel(self, self.write_lists, files_of_issue)
+        self.issuing = IssuePanel(self, files_of_issue)
 
     def write(self) -> None:
         """Write preview and lists from the rating shown."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Awaitable, Callable
+from collections.abc import Callable
 from dataclasses import dataclass
 from html import escape
 
@@ -14,7 +14,6 @@ from wetpath.edge.quantities import Kind
 from wetpath.faces.web.fault import fault_html
 from wetpath.faces.web.session import Session
 
-Change = Callable[[str, str], Awaitable[None]]
 _BARE = re.compile(r"[+\-−]?\d+([.,]\d+)?")
 
 
@@ -73,8 +72,8 @@ def words_of(session: Session) -> list[str | Word]:
             value("pump:containment_shell.wall", "shell wall", pump.containment_shell.wall, q.LENGTH)]
 
 
-def build_sentence(session: Session, change: Change, choose_pump: Callable[[], None]) -> None:
-    """Set the sentence; a changed field is told with its path and what was typed."""
+def build_sentence(session: Session, choose_pump: Callable[[], None]) -> None:
+    """Set the sentence; the script of the page tells a changed field with its path and what was typed."""
     for word in words_of(session):
         if isinstance(word, str):
             _plain(word)
@@ -85,9 +84,9 @@ def build_sentence(session: Session, change: Change, choose_pump: Callable[[], N
         elif word.before:
             with ui.element("span").classes("joined"):
                 _plain(word.before)
-                _field(session, word, change)
+                _field(session, word)
         else:
-            _field(session, word, change)
+            _field(session, word)
 
 
 def _plain(words: str) -> None:
@@ -96,13 +95,12 @@ def _plain(words: str) -> None:
         span.classes("tight")
 
 
-def _field(session: Session, word: Word, change: Change) -> None:
+def _field(session: Session, word: Word) -> None:
     fault = session.faults.get(word.path)
     shown = session.typed.get(word.path, word.shown)
     with ui.element("span").classes("field" + (" faulty" if fault else "")):
         if word.choices:
-            entry = ui.element("select").props(f'aria-label="{word.name}"').on(
-                "change", lambda event: change(word.path, str(event.args)), js_handler="(e) => emit(e.target.value)")
+            entry = ui.element("select").props(f'aria-label="{word.name}" data-path="{word.path}"')
             if session.locked:
                 entry._props.update({"disabled": True, "title": session.locked})
             with entry:
@@ -120,8 +118,6 @@ def _field(session: Session, word: Word, change: Change) -> None:
                 entry._props.update({"readonly": True, "title": session.locked})
             if fault:
                 entry._props["aria-invalid"] = "true"
-            entry.on("change", lambda event: change(word.path, with_unit(str(event.args), word.unit)),
-                     js_handler="(e) => emit(e.target.value)")
         if fault:
             ui.html(fault_html(word.path, fault), sanitize=False).classes("fault").props('role="alert"')
 

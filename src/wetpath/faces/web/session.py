@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
@@ -64,6 +65,11 @@ class Session:
     def typed(self) -> dict[str, str]:
         """What is typed and not accepted, by the path of the field."""
         return self.opened.typed
+
+    @property
+    def turn(self) -> asyncio.Lock:
+        """Held while the papers in work are changed: each change is made on top of the last."""
+        return self.opened.turn
 
     @property
     def figures(self) -> Figures:

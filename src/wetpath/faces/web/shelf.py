@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 from dataclasses import asdict, dataclass, field
 from datetime import datetime
@@ -27,6 +28,7 @@ class Opened:
     desk: Desk
     drafted: datetime | None = None
     typed: dict[str, str] = field(default_factory=dict)      # not yet accepted, by the path of the field
+    turn: asyncio.Lock = field(default_factory=asyncio.Lock)  # changes are made one after the other, also of two pages
 
 
 class Shelf:

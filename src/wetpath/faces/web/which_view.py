@@ -14,13 +14,14 @@ from wetpath.drawing.palette import colour
 from wetpath.drawing.svg import document, element, line, text
 from wetpath.edge import quantities as q
 from wetpath.edge.units import convert
+from wetpath.faces.web import run_parts
 from wetpath.faces.web.enquiry_page import EnquiryPage
 from wetpath.faces.web.html import button, cell, row, table, told
 from wetpath.faces.web.job import Job
 from wetpath.faces.web.session import Session
 from wetpath.questions.selection.study import FellOut, Offer, Selection
 from wetpath.rating.verdict import Headline
-from wetpath.services.desk import Papers, papers_of_rating
+from wetpath.services.desk import papers_of_rating
 from wetpath.services.recording import record_of
 from wetpath.services.selection import CAUTIONS, select_for
 from wetpath.services.standing import Standing
@@ -83,10 +84,9 @@ class WhichView(EnquiryPage):
             self.open_drawer(_side_by_side(self.selection, self.chosen, int(value), self.session))
         elif name == "take" and self.selection:
             offer = self.selection.offers[int(value)]
-            changed = papers_of_rating(offer.rating, self.session.desk.papers.practice)
-            own = replace(self.session.desk.papers, pump=changed.pump)
-            at_speed = changed if offer.rating.enquiry != self.selection.enquiry else own
-            if await self.take(Papers(at_speed.enquiry, changed.pump, own.practice)):
+            offered = papers_of_rating(offer.rating)
+            other = {"enquiry": offered.enquiry} if offer.rating.enquiry != self.selection.enquiry else {}
+            if await self.take(lambda papers: replace(papers, pump=offered.pump, **other)):
                 ui.navigate.to(f"/e/{self.session.key}/run")
 
     def _show(self, selection: Selection) -> None:
@@ -126,13 +126,13 @@ def _answer(selection: Selection, chosen: int, session: Session) -> str:
             cell(figures.text(margin, q.PRESSURE_DIFFERENCE, sign=True), number=True, bold=True),
             cell(figures.text(float(found.npsh_margin[offer.number]), q.HEAD, sign=True), number=True),
             cell(figures.text(float(found.power[offer.number]), q.POWER), number=True), cell(trade, soft=True),
-            cell(button("Take", "do", f"take:{number}", label=f"take candidate {number + 1}")
+            cell(button("Take", "do", f"take:{number}", label=f"take candidate {number + 1}", why_not=session.locked)
                  + ("" if number == chosen else " " + button(
                      f"Beside {chosen + 1}", "do", f"beside:{number}",
                      label=f"compare candidate {number + 1} with {chosen + 1}")), raw=True)),
             classes="on" if number == chosen else "", do=f"offer:{number}"))
     picked = selection.offers[min(chosen, len(selection.offers) - 1)]
-    sentence = picked.rating.verdict.sentence
+    sentence = run_parts.plain_sentence(session, record_of(picked.rating))
     return (f"<h1>{escape(head)}</h1><p>{why}. {escape(counts)}</p>" + table(
         [("", False), ("frame", False), ("impeller", True), ("speed", True), ("shell", False), ("magnets", True),
          ("checks", False), ("governing check", False), ("vapour margin over demand", True), ("NPSH over demand", True),

@@ -12,9 +12,8 @@ from wetpath.questions.remedies.passages import passages
 from wetpath.questions.remedies.remedy import Finder, NotOffered, Remedy
 from wetpath.questions.remedies.shells import shells
 from wetpath.questions.remedies.site import site
-from wetpath.questions.remedies.trial import Trial, try_remedy
+from wetpath.questions.remedies.trial import Attempt, Screen, Trial
 from wetpath.rating.check import Check
-from wetpath.rating.checks import SUBJECTS
 from wetpath.rating.rate import Rating
 from wetpath.rating.verdict import Headline
 
@@ -56,39 +55,40 @@ def _quiet(done: int, total: int) -> None:
 
 
 def remedies_of(rating: Rating, progress: Progress = _quiet) -> Remedies:
-    """Try every remedy for a rating, made with ``full=True``, that does not simply run; each is rated anew."""
+    """Try every remedy for a rating, made with ``full=True``, that does not simply run.
+
+    Each is solved anew and the check that governs is made of it; every check is made of those that may be shown.
+    """
     governing = rating.verdict.check
     if rating.verdict.headline == Headline.RUNS:
         return Remedies(rating, governing, (), (), (), 0)
     offered = [one for find in FINDERS for one in find(rating)]
     singles = [one for one in offered if isinstance(one, Remedy)]
     refused = [one for one in offered if isinstance(one, NotOffered)]
-    full = governing.subject == SUBJECTS["flow_limits"]
-    tried: list[Trial] = []
-    most = len(singles) + PAIRED * (PAIRED - 1) // 2
-
-    def attempt(remedy: Remedy, done: int, total: int) -> None:
-        result = try_remedy(rating, remedy, full=full)
-        if isinstance(result, Trial):
-            tried.append(result)
-        elif not remedy.parts:
-            refused.append(result)
-        progress(done, total)
-
+    screen = Screen(rating)
+    tried: list[Attempt] = []
     for done, remedy in enumerate(singles, start=1):
-        attempt(remedy, done, most)
+        attempt = screen.attempt(remedy)
+        if isinstance(attempt, Attempt):
+            tried.append(attempt)
+        else:
+            refused.append(attempt)
+        progress(done, len(singles) + PAIRED * (PAIRED - 1) // 2)
     best = sorted(_best_of_families(tried), key=_order)
     useful = [trial for trial in best if _gains(trial)]
+    pairs = [pair for pair in combinations(useful[:PAIRED], 2) if not any(_holds(part) for part in pair)]
+    paired: list[Trial] = []
     rated = len(tried)
-    pairs = list(combinations(useful[:PAIRED], 2))
-    tried = []
-    for done, (one, other) in enumerate(pairs, start=len(singles) + 1):
-        attempt(one.remedy.joined(other.remedy), done, len(singles) + len(pairs))
-    alone = {id(trial.remedy): trial for trial in useful}
-    paired = sorted((trial for trial in tried if _pair_is_useful(trial, alone)), key=_order)[:MOST_PAIRS]
-    return Remedies(rating, governing, tuple(sorted([*useful, *paired], key=_order)),
+    for done, pair in enumerate(pairs, start=len(singles) + 1):
+        attempt = screen.attempt(pair[0].remedy.joined(pair[1].remedy))
+        if isinstance(attempt, Attempt):
+            rated += 1
+            if _may_be_useful(attempt, pair) and _is_useful(attempt.trial, pair):
+                paired.append(attempt.trial)
+        progress(done, len(singles) + len(pairs))
+    return Remedies(rating, governing, tuple(sorted([*useful, *sorted(paired, key=_order)[:MOST_PAIRS]], key=_order)),
                     tuple(trial for trial in best if not _gains(trial)),
-                    tuple({(one.text, one.why): one for one in reversed(refused)}.values())[::-1], rated + len(tried))
+                    tuple({(one.text, one.why): one for one in reversed(refused)}.values())[::-1], rated)
 
 
 def _order(trial: Trial) -> tuple[bool, bool, int, int, float]:
@@ -105,22 +105,32 @@ def _gains(trial: Trial) -> bool:
     return trial.makes_it_hold or trial.not_asked or trial.share_gain >= LEAST_GAIN
 
 
-def _best_of_families(trials: Sequence[Trial]) -> list[Trial]:
+def _holds(trial: Trial) -> bool:
+    return trial.makes_it_hold and not trial.broken
+
+
+def _best_of_families(attempts: Sequence[Attempt]) -> list[Trial]:
     """Of each family the first that makes it hold without breaking another check, else that which gains most."""
-    families: dict[str, list[Trial]] = {}
-    for trial in trials:
-        families.setdefault(trial.remedy.family, []).append(trial)
-    found = []
-    for some in families.values():
-        holding = [trial for trial in some if trial.makes_it_hold and not trial.broken]
-        found.append(holding[0] if holding else
-                     min(some, key=lambda trial: (bool(trial.broken), -_known(trial.share_gain))))
-    return found
+    families: dict[str, list[Attempt]] = {}
+    for attempt in attempts:
+        families.setdefault(attempt.remedy.family, []).append(attempt)
+    return [_best(some) for some in families.values()]
 
 
-def _pair_is_useful(pair: Trial, alone: dict[int, Trial]) -> bool:
-    """It makes hold what neither part does, or, where it does not either, gains more than the better part."""
-    parts = [alone[id(part)] for part in pair.remedy.parts]
-    if any(part.makes_it_hold and not part.broken for part in parts) or pair.broken:
-        return False
-    return pair.makes_it_hold or pair.share_gain > PAIR_GAIN * max(_known(part.share_gain) for part in parts)
+def _best(family: Sequence[Attempt]) -> Trial:
+    for attempt in family:
+        if attempt.may_hold and _holds(attempt.trial):
+            return attempt.trial
+    by_gain = sorted(family, key=lambda attempt: -_known(attempt.share_gain))
+    return next((attempt.trial for attempt in by_gain if not attempt.trial.broken), by_gain[0].trial)
+
+
+def _may_be_useful(pair: Attempt, parts: Sequence[Trial]) -> bool:
+    """Whether a pair of which no part makes it hold may do so, or gains more than the better part."""
+    return pair.may_hold or pair.share_gain > PAIR_GAIN * max(_known(part.share_gain) for part in parts)
+
+
+def _is_useful(pair: Trial, parts: Sequence[Trial]) -> bool:
+    """It makes it hold, or gains more than the better part, and breaks nothing."""
+    gains = pair.share_gain > PAIR_GAIN * max(_known(part.share_gain) for part in parts)
+    return not pair.broken and (pair.makes_it_hold or gains)

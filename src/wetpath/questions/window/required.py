@@ -106,7 +106,7 @@ def vapour_demands(practice: Practice) -> tuple[float, float, float]:
     return pressure, temperature, wall
 
 
-def required_at(basis: Basis, flow: Array, temperature: Array, *, progress: Progress | None = None,
+def required_at(basis: Basis, flow: Array, temperature: Array, *, band: bool = True, progress: Progress | None = None,
                 cancelled: Cancelled | None = None) -> Required:
     """Find the least suction pressures at points given as columns, with their bands.
 
@@ -114,6 +114,8 @@ def required_at(basis: Basis, flow: Array, temperature: Array, *, progress: Prog
     ----------
     basis : Basis
     flow, temperature : array [m3/s], [K]
+    band : bool
+        Find the ends of the band too, which takes two thirds of the time; without it they are NaN.
     progress, cancelled : callable, optional
         Told how many points are done; asked between chunks whether to stop. What is not done is NaN.
 
@@ -125,24 +127,24 @@ def required_at(basis: Basis, flow: Array, temperature: Array, *, progress: Prog
     to the heat transfer, at unchanged heat.
     """
     count = flow.size
-    columns = [np.full(count, np.nan) for _ in range(7)]
-    band = band_ends(basis)
+    middle, better, worse, *beside = columns = [np.full(count, np.nan) for _ in range(7)]
+    spreads = (Spread(), *band_ends(basis)) if band else (Spread(),)
     governing, vapour = np.full(count, -1), np.asarray(basis.liquid.vapour_pressure(temperature))
     for first in range(0, count if basis.liquid.has_vapour_pressure else 0, CHUNK):
         if cancelled is not None and cancelled():
             break
         chunk = np.arange(first, min(first + CHUNK, count))
         inputs = basis.inputs(flow[chunk], temperature[chunk], vapour[chunk])
-        ends = [least_pressure(basis, inputs, spread) for spread in (Spread(), *band)]
-        beside, governing[chunk] = _beside(basis, inputs, ends[0])
-        for column, values in zip(columns, [*ends, *beside], strict=True):
+        for column, spread in zip(columns, spreads, strict=False):
+            column[chunk] = least_pressure(basis, inputs, spread)
+        found, governing[chunk] = _beside(basis, inputs, middle[chunk])
+        for column, values in zip(beside, found, strict=True):
             column[chunk] = values
         if progress is not None:
             progress(int(chunk[-1]) + 1, count)
-    pressure, better, worse, *beside = columns
     # one of the spreads may help one demand and harm another: the band holds its middle
-    return Required(vapour, pressure, np.fmin(pressure, better), np.maximum(pressure, worse), beside[0], governing,
-                    *beside[1:])
+    lowest, highest = (np.fmin(middle, better), np.maximum(middle, worse)) if band else (better, worse)
+    return Required(vapour, middle, lowest, highest, beside[0], governing, *beside[1:])
 
 
 def least_pressure(basis: Basis, inputs: Inputs, spread: Spread = Spread()) -> Array:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from enum import IntEnum
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,14 +27,24 @@ GRID = (60, 40)
 FEWEST, MOST = 3, 400
 #: Nodes of the grid at which the required suction pressure is found at most; of a finer grid every second, third, ...
 MOST_SEARCHED = 2400
-#: Solves that a search of the required suction pressure with its band takes about.
-SEARCH_COST = 30
 #: Points of which the required suction pressure is searched together.
 SEARCHED_TOGETHER = 256
 #: Default flows begin at this share of the flow of best efficiency.
 FIRST_FLOW_SHARE = 0.08
 #: Default temperatures reach this far beyond those of the cases [K].
 ROOM = 20.0
+
+
+class Search(IntEnum):
+    """What is found of the suction pressure needed at the nodes of the grid; the rest is NaN."""
+
+    NOTHING = 0        # for faces that ask for it at points of their own
+    MIDDLE = 1
+    BAND = 2
+
+
+#: Solves that a search takes about.
+SEARCH_COST = {Search.NOTHING: 0, Search.MIDDLE: 10, Search.BAND: 30}
 
 
 @dataclass(frozen=True)
@@ -46,6 +57,7 @@ class Asked:
     temperature: tuple[float, float] | None = None
     suction: Suction | None = None
     speed: float | None = None
+    search: Search = Search.BAND
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,7 +105,7 @@ def study_window(rating: Rating, asked: Asked = Asked(), *, progress: Progress |
     ----------
     rating : Rating
     asked : Asked
-        Case, grid, ranges, suction and speed.
+        Case, grid, ranges, suction and speed, and how much is searched.
     progress, cancelled : callable, optional
         Told (done, of) in points; asked between parts whether to stop. What was done is kept.
     runner : Runner
@@ -113,25 +125,27 @@ def study_window(rating: Rating, asked: Asked = Asked(), *, progress: Progress |
         stride += 1
     shape = flow[::stride].size, temperature[::stride].size
     total = flow.size * temperature.size
-    of = total + SEARCH_COST * shape[0] * shape[1]
+    cost = SEARCH_COST[asked.search]
+    of = total + cost * shape[0] * shape[1]
 
     def told(before: int, each: int) -> Progress | None:
         return None if progress is None else lambda done, _: progress(before + each * done, of)
 
     chart = window_map(basis, flow, temperature, progress=told(0, 1), cancelled=cancelled, runner=runner)
     at = [one.ravel() for one in np.meshgrid(flow[::stride], temperature[::stride], indexing="ij")]
-    required = _required(basis, (at[0], at[1]), told(total, SEARCH_COST), cancelled, runner)
+    required = _required(basis, (at[0], at[1]), asked.search, told(total, cost), cancelled, runner)
     stopped = not chart.rated.all() or (cancelled is not None and cancelled())
     return Window(rating, basis, chart, required.reshaped(shape), stride, bounds_from(basis, flows, temperatures),
                   not stopped, _warnings(rating, basis, chart, stopped))
 
 
-def _required(basis: Basis, points: tuple[Array, Array], progress: Progress | None, cancelled: Cancelled | None,
-              runner: Runner) -> Required:
+def _required(basis: Basis, points: tuple[Array, Array], search: Search, progress: Progress | None,
+              cancelled: Cancelled | None, runner: Runner) -> Required:
     """Required suction pressures, searched in parts; what is not done is NaN."""
     flow, temperature = points
-    cut = slices(flow.size, SEARCHED_TOGETHER)
-    work = Work("suction pressures needed", search_part, basis.bare, [(flow[one], temperature[one]) for one in cut],
+    cut = slices(flow.size if search else 0, SEARCHED_TOGETHER)
+    work = Work("suction pressures needed", search_part, basis.bare,
+                [(flow[one], temperature[one], search is Search.BAND) for one in cut],
                 [one.stop - one.start for one in cut])
     required = required_at(basis, flow, temperature, cancelled=lambda: True)
     for chunk, part in zip(cut, runner(work, progress, cancelled), strict=True):
@@ -141,9 +155,10 @@ def _required(basis: Basis, points: tuple[Array, Array], progress: Progress | No
     return required
 
 
-def search_part(basis: Basis, points: tuple[Array, Array]) -> Result:
-    """Required suction pressures at flow and temperature of one part."""
-    found = required_at(basis, *points)
+def search_part(basis: Basis, points: tuple[Array, Array, bool]) -> Result:
+    """Required suction pressures at flow and temperature of one part, and whether with their band."""
+    flow, temperature, band = points
+    found = required_at(basis, flow, temperature, band=band)
     return {one.name: getattr(found, one.name) for one in fields(found)}
 
 

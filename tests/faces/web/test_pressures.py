@@ -1,0 +1,76 @@
+"""No pressure stands without a (absolute) or g (gauge) in any view, in either set of units.
+
+What carries neither is a difference: it has a sign, or the words beside it say so (the project's own rule; in the trade
+a bare "bar" is a common cause of error: common practice, no source).
+"""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from playwright.sync_api import Page, expect
+
+#: A number with a unit of pressure that is followed neither by a nor by g.
+BARE = re.compile(r"(?P<number>[+−-]?\d[\d.,]*)[\s\u2009](?:m?bar|psi|[kM]?Pa)\b(?![\s\u2009][ag]\b)(?![·/])")
+#: Words that tell a difference of pressures, or a load over an area; "from outside" is outside less inside.
+DIFFERENCE = re.compile(
+    r"margin|above (the )?vapour|difference|drop|rise|stress|strength|modulus|per bar|higher|specific load|"
+    r"from outside",
+    re.IGNORECASE)
+SIDE = {"run": ('.checks button[data-limit="vapour_margin_pressure"]', '.wp-section .station[data-station="8"]',
+                ".wp-section #shell, .wp-section [id$='--shell'].part", ".checks tr[data-check] button.num")}
+
+
+def blocks(page: Page) -> list[str]:
+    """The text of the page, one line for each paragraph, row under its heading, or label."""
+    return page.evaluate("""() => [...document.querySelectorAll(
+        '.wp p, .wp tr, .wp th, .wp h1, .wp h2, .wp h3, .wp label, .wp li, .wp dd, .wp dt, .wp svg text, .wp summary, '
+        + '.wp .strip > *, .wp .formula, .js-plotly-plot text, .wp header, .wp .note')].map(one =>
+            [one.tagName === 'TR' ? one.closest('.drawer, .cell')?.querySelector('h2')?.innerText : '',
+             one.innerText || one.textContent || ''].join(' ').replace(/\\s+/g, ' ').trim())""")
+
+
+def bare(lines: list[str]) -> list[str]:
+    """Lines with a number that looks like an absolute or gauge pressure and does not say which."""
+    return [line for line in lines for found in BARE.finditer(line)
+            if found["number"][0] not in "+−-" and not DIFFERENCE.search(line)]
+
+
+def headings(page: Page) -> list[str]:
+    words = page.locator(".wp th, .wp label, .wp .sentence, .js-plotly-plot .g-xtitle, .js-plotly-plot .g-ytitle")
+    return [one for one in (text.replace("\u2009", " ") for text in words.all_text_contents())
+            if re.search(r"\b(bar|psi)\b(?! [ag]\b)", one) and not DIFFERENCE.search(one)]
+
+
+def test_the_scan_finds_what_it_looks_for() -> None:
+    assert bare(["4.90 bar from its vessel", "p 71.2 psi"]) == ["4.90 bar from its vessel", "p 71.2 psi"]
+    assert not bare(["suction 4.90 bar a", "14.2 psi g", "+0.29 bar", "margin over demand 0.40 bar"])
+
+
+@pytest.mark.parametrize("us", [False, True], ids=["metric", "US"])
+@pytest.mark.parametrize("view", ["run", "which", "far", "send", "how"])
+@pytest.mark.parametrize("key", ["butane_reflux", "butane_as_found"])
+def test_no_pressure_stands_without_a_or_g(page: Page, address: str, key: str, view: str, us: bool) -> None:
+    page.set_default_timeout(90_000)
+    page.goto(f"{address}/e/{key}/{view}")
+    page.wait_for_function("() => window.socket && window.socket.connected")
+    if us:
+        page.locator('[data-do="units"]').click()
+        expect(page.locator("header")).to_contain_text("psi a")
+    page.wait_for_function("![...document.querySelectorAll('h1')].some(one => /^Rating/.test(one.innerText))")
+    if view == "far":
+        page.wait_for_selector(".js-plotly-plot .xtick text", state="attached")
+    wrong = bare(blocks(page)) + headings(page)
+    if view == "how":
+        side = page.locator(".side")
+        count = int(re.search(r"of (\d+), case", side.inner_text())[1])
+        for number in range(1, count + 1):
+            expect(side).to_contain_text(f"Step {number} of {count},")
+            wrong += bare(blocks(page))
+            page.keyboard.press("ArrowRight")
+    for place in SIDE.get(view, ()):
+        page.locator(place).first.dispatch_event("click")
+        expect(page.locator(".drawer h2").first).to_be_visible()
+        wrong += bare(blocks(page)) + headings(page)
+    assert not list(dict.fromkeys(wrong))
