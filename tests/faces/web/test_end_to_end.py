@@ -42,17 +42,18 @@ def test_opens_to_the_verdict_within_two_seconds(page: Page, address: str, scree
 
 def test_changed_flow_shows_new_numbers(page: Page, address: str) -> None:
     opened(page, address)
-    before = page.locator(".side table").inner_text()
+    table = page.get_by_role("table", name="Operating cases")
+    before = table.inner_text()
     typed = flow(page).input_value()
     number = float(typed.split("\u2009")[0].split()[0])
     start = time.perf_counter()
     flow(page).fill(str(number * 0.9))
     flow(page).press("Enter")
-    page.wait_for_function("(old) => document.querySelector('.side table').innerText !== old", arg=before)
+    expect(table).not_to_have_text(before, use_inner_text=True, timeout=30_000)
     print(f"flow changed to new numbers {1e3 * (time.perf_counter() - start):.0f} ms, with browser and wire")
     page.locator("h2").first.click()
     page.keyboard.press("Control+z")
-    page.wait_for_function("(old) => document.querySelector('.side table').innerText === old", arg=before)
+    expect(table).to_have_text(before, use_inner_text=True, timeout=30_000)
 
 
 def test_faulty_unit_is_told_at_the_field_and_repaired(page: Page, address: str, screen: Callable) -> None:

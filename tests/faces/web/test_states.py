@@ -31,6 +31,10 @@ def back(page: Page) -> None:
     """Undo what a state needed, so that the next one begins from the enquiry as it is."""
     page.goto(page.url)
     page.wait_for_function("() => window.socket && window.socket.connected")
+    expect(page.locator(".verdict h1")).to_be_visible()
+    if "Tried" in page.locator(".verdict").inner_text():         # stays on the desk until it is kept or dropped
+        page.keyboard.press("Escape")
+        expect(page.locator(".verdict")).not_to_contain_text("Tried, not kept")
     drop = page.locator('.strip [data-do="drop"]')
     if drop.count():
         drop.click()
@@ -48,7 +52,7 @@ def stale(page: Page, address: str) -> None:
         window.seen = [];
         const sheet = document.querySelector('.sheet');
         new MutationObserver(() => window.seen.push([sheet.classList.contains('stale'),
-            document.querySelector('.strip').innerText, document.querySelector('.verdict h1').innerText]))
+    page.wait_for_function("() => window.seen.some(([stale]) => stale)")
             .observe(sheet, {attributes: true, subtree: true, childList: true});
     }""")
     enter(page, '[data-path="enquiry:liquid.substance"]', "isopentane")        # its table is made first

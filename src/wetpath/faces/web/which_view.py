@@ -129,7 +129,7 @@ def _answer(selection: Selection, chosen: int, session: Session) -> str:
             cell(button("Take", "do", f"take:{number}", label=f"take candidate {number + 1}", why_not=session.locked)
                  + ("" if number == chosen else " " + button(
                      f"Beside {chosen + 1}", "do", f"beside:{number}",
-                     label=f"compare candidate {number + 1} with {chosen + 1}")), raw=True)),
+                     label=f"Beside {chosen + 1}: candidate {number + 1}")), raw=True)),
             classes="on" if number == chosen else "", do=f"offer:{number}"))
     picked = selection.offers[min(chosen, len(selection.offers) - 1)]
     sentence = run_parts.plain_sentence(session, record_of(picked.rating))
