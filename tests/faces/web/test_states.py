@@ -52,11 +52,11 @@ def stale(page: Page, address: str) -> None:
         window.seen = [];
         const sheet = document.querySelector('.sheet');
         new MutationObserver(() => window.seen.push([sheet.classList.contains('stale'),
-    page.wait_for_function("() => window.seen.some(([stale]) => stale)")
+            document.querySelector('.strip').innerText, document.querySelector('.verdict h1').innerText]))
             .observe(sheet, {attributes: true, subtree: true, childList: true});
     }""")
     enter(page, '[data-path="enquiry:liquid.substance"]', "isopentane")        # its table is made first
-    page.wait_for_selector(".sheet.stale")
+    page.wait_for_function("() => window.seen.some(([stale]) => stale)")
 
 
 def partial(page: Page, address: str) -> None:
