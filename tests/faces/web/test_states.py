@@ -46,19 +46,6 @@ def current(page: Page, address: str) -> None:
     expect(page.locator(".verdict h1")).to_contain_text("Not as offered")
 
 
-def stale(page: Page, address: str) -> None:
-    opened(page, address)
-    page.evaluate("""() => {
-        window.seen = [];
-        const sheet = document.querySelector('.sheet');
-        new MutationObserver(() => window.seen.push([sheet.classList.contains('stale'),
-            document.querySelector('.strip').innerText, document.querySelector('.verdict h1').innerText]))
-            .observe(sheet, {attributes: true, subtree: true, childList: true});
-    }""")
-    enter(page, '[data-path="enquiry:liquid.substance"]', "isopentane")        # its table is made first
-    page.wait_for_function("() => window.seen.some(([stale]) => stale)")
-
-
 def partial(page: Page, address: str) -> None:
     opened(page, address, "/e/hot_water/which")
     page.wait_for_function("() => /pump files/.test(document.querySelector('.progress .words').innerText)")
@@ -147,7 +134,7 @@ def practice(page: Page, address: str) -> None:
 
 
 STATES: dict[str, tuple[Callable[[Page, str], None], bool]] = {
-    "current": (current, False), "stale": (stale, True), "partial": (partial, False), "tried": (tried, True),
+    "current": (current, False), "partial": (partial, False), "tried": (tried, True),
     "cannot": (cannot, False), "sure": (sure, False), "tables": (as_tables, False),
     "pinned": (pinned, True), "not-valid": (not_valid, False), "error": (error, False),
     "lost": (lost, False), "asked": (asked, False), "practice": (practice, False)}
@@ -168,10 +155,6 @@ def test_state_is_reached_and_photographed(page: Page, address: str, screen: Cal
         put_on(page)
         screen(page, f"state-{name}-{look}")
     page.evaluate("() => { document.documentElement.style.filter = ''; }")
-    if name == "stale":
-        page.wait_for_selector(".sheet:not(.stale)", timeout=60_000)
-        seen = page.evaluate("() => window.seen")
-        assert any(is_stale and "rating ..." in strip and headline for is_stale, strip, headline in seen)
     if changes:
         back(page)
 
