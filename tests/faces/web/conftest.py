@@ -21,7 +21,7 @@ SERVE = ("import sys; from wetpath.faces.web.app import serve; "
          "serve(port=int(sys.argv[1]), show=False, database=sys.argv[2])")
 
 
-Serving = Callable[[Path, str], AbstractContextManager[str]]
+Serving = Callable[..., AbstractContextManager[str]]
 
 
 @pytest.fixture(scope="session")
@@ -31,16 +31,16 @@ def serving() -> Serving:
 
 
 @contextmanager
-def started(folder: Path, database: str) -> Iterator[str]:
-    """A server whose data lie in a folder; tells where it listens."""
+def started(folder: Path, database: str, before: str = "") -> Iterator[str]:
+    """A server whose data lie in a folder, with what is done before it serves; tells where it listens."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
     surroundings = {name: value for name, value in os.environ.items()
                     if not name.startswith(("PYTEST", "NICEGUI"))} | {"XDG_DATA_HOME": str(folder)}
     with (folder / "log").open("w", encoding="utf-8") as log:
-        server = subprocess.Popen([sys.executable, "-c", SERVE, str(port), database], cwd=folder, env=surroundings,
-                                  stdout=log, stderr=subprocess.STDOUT)
+        server = subprocess.Popen([sys.executable, "-c", before + SERVE, str(port), database], cwd=folder,
+                                  env=surroundings, stdout=log, stderr=subprocess.STDOUT)
     try:
         until = time.monotonic() + 60
         while True:
