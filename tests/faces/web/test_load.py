@@ -6,14 +6,18 @@ import asyncio
 import gc
 import threading
 import time
+from collections.abc import Coroutine
 from concurrent.futures import ThreadPoolExecutor
 from types import SimpleNamespace
+from typing import Any, TypeVar
 
 import pytest
 
 from wetpath.faces.web import front, job, ready
 from wetpath.faces.web.front import at_the_front, give_way
 from wetpath.faces.web.job import ASKED, UNASKED, Job
+
+T = TypeVar("T")
 
 
 class Timer:
@@ -33,6 +37,12 @@ def pages(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(job, "ui", SimpleNamespace(timer=lambda *_, **__: Timer()))
     monkeypatch.setattr(job, "background_tasks", SimpleNamespace(
         create=lambda work, name: asyncio.get_running_loop().create_task(work)))
+
+
+def run(work: Coroutine[Any, Any, T]) -> T:
+    """What the coroutine returns, on a loop in a thread of its own: a browser may keep a loop in this one."""
+    with ThreadPoolExecutor(1) as thread:
+        return thread.submit(asyncio.run, work).result()
 
 
 def begun(work, *, threads: ThreadPoolExecutor = ASKED, after: float = 0.0) -> tuple[Job, asyncio.Future]:
@@ -76,7 +86,7 @@ def test_long_work_gives_way_at_every_step() -> None:
             before = steps
         return before, await asyncio.wait_for(ended, 5)
 
-    assert asyncio.run(both()) == (0, 3)
+    assert run(both()) == (0, 3)
 
 
 def test_a_changed_value_does_not_queue_behind_long_work() -> None:
@@ -93,7 +103,7 @@ def test_a_changed_value_does_not_queue_behind_long_work() -> None:
         await asyncio.gather(*(ended for _, ended in jobs))
         return took
 
-    assert asyncio.run(both()) < 1.0
+    assert run(both()) < 1.0
 
 
 def test_what_is_done_unasked_is_done_one_at_a_time_and_what_was_overtaken_not_at_all() -> None:
@@ -113,7 +123,7 @@ def test_what_is_done_unasked_is_done_one_at_a_time_and_what_was_overtaken_not_a
         found = await asyncio.gather(*(ended for _, ended in jobs))
         return most, done, found
 
-    assert asyncio.run(many()) == (1, 3, ["found", "found", "found", "Stopped."])
+    assert run(many()) == (1, 3, ["found", "found", "found", "Stopped."])
 
 
 def test_work_begins_only_after_the_pause() -> None:
@@ -126,12 +136,12 @@ def test_work_begins_only_after_the_pause() -> None:
             await asyncio.sleep(0.01)
         return seen, await asyncio.wait_for(ended, 5)
 
-    assert asyncio.run(quickly_changed()) == ([4], "found")
+    assert run(quickly_changed()) == ([4], "found")
 
 
 def test_what_stays_is_taken_out_of_the_rounds_of_the_collector() -> None:
     try:
-        asyncio.run(ready.make_ready())
+        run(ready.make_ready())
         assert gc.get_freeze_count() > 10_000
     finally:
         gc.unfreeze()
