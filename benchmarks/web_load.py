@@ -52,7 +52,7 @@ BEAT_S = 0.01
 
 #: Waits for a change of the verdict after the next Enter; tells the milliseconds and lets go after a while.
 ARM = """() => {
-  const words = () => document.querySelector('.side table').innerText;
+  const words = () => [...document.querySelectorAll('.side table')].at(-1).innerText;
   const old = words();
   window.changed = new Promise((tell) => {
     let start = 0;
@@ -128,7 +128,7 @@ class Server:
                         "OPENBLAS_NUM_THREADS": "1"}
         self.log = (folder / "log").open("ab")
         self.process = subprocess.Popen(
-            [sys.executable, __file__, "--serve", str(self.port), database or f"sqlite:///{folder / 'projects.db'}",
+            [sys.executable, str(Path(__file__).resolve()), "--serve", str(self.port), database or f"sqlite:///{folder / 'projects.db'}",
              str(self.beats)], cwd=folder, env=surroundings, stdout=self.log, stderr=self.log)
 
     def ask(self, method: str, path: str, content: bytes | None = None, kind: str = "application/json") -> Any:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import gc
+import sys
 import threading
 import time
 from collections.abc import Coroutine
@@ -24,6 +25,7 @@ class Timer:
     """In place of the timer of a page."""
 
     active = False
+    is_deleted = False
 
     def activate(self) -> None:
         self.active = True
@@ -139,9 +141,24 @@ def test_work_begins_only_after_the_pause() -> None:
     assert run(quickly_changed()) == ([4], "found")
 
 
+def test_work_of_a_page_that_is_gone_is_not_begun() -> None:
+    async def gone() -> list[str]:
+        done: list[str] = []
+        one: Job = Job(lambda *_: None, "steps")
+        one._timer.is_deleted = True                             # the page was closed before the task had its turn
+        one.start(lambda told, _: done.append("work"), lambda _: done.append("found"), done.append)
+        await asyncio.sleep(0.05)
+        return done
+
+    assert run(gone()) == []
+
+
 def test_what_stays_is_taken_out_of_the_rounds_of_the_collector() -> None:
+    usual = sys.getswitchinterval()
     try:
         run(ready.make_ready())
         assert gc.get_freeze_count() > 10_000
+        assert sys.getswitchinterval() == pytest.approx(ready.TURN_S)
     finally:
         gc.unfreeze()
+        sys.setswitchinterval(usual)

@@ -74,6 +74,8 @@ class Job(Generic[Found]):
             told(0, 0)
             return work(told, stopped)
 
+        if self._timer.is_deleted:                               # the page was closed meanwhile
+            return
         self._timer.activate()
         try:
             await asyncio.sleep(self._after)

@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 import gc
+import sys
 
 from nicegui import run
 
 from wetpath.services.demo import demo_enquiries, enquiry_path
 from wetpath.services.desk import papers_of_file, rate_papers
 
+#: How long a thread may go on while others wait [s].
+TURN_S = 0.001
+
 
 async def make_ready() -> None:
     """Rate once, which loads all that a first rating loads; pages are answered meanwhile.
 
     What is loaded then stays for good. It is taken out of the rounds of the collector of unused objects, each of which
-    would go through all of it while nobody is answered.
+    would go through all of it while nobody is answered. Threads hand over to each other more often than usual, so that
+    the one that answers pages gets its turn while several others rate.
     """
+    sys.setswitchinterval(TURN_S)
     await run.io_bound(_rate_once)
     gc.collect()
     gc.freeze()
