@@ -128,8 +128,9 @@ class Server:
                         "OPENBLAS_NUM_THREADS": "1"}
         self.log = (folder / "log").open("ab")
         self.process = subprocess.Popen(
-            [sys.executable, str(Path(__file__).resolve()), "--serve", str(self.port), database or f"sqlite:///{folder / 'projects.db'}",
-             str(self.beats)], cwd=folder, env=surroundings, stdout=self.log, stderr=self.log)
+            [sys.executable, str(Path(__file__).resolve()), "--serve", str(self.port),
+             database or f"sqlite:///{folder / 'projects.db'}", str(self.beats)],
+            cwd=folder, env=surroundings, stdout=self.log, stderr=self.log)
 
     def ask(self, method: str, path: str, content: bytes | None = None, kind: str = "application/json") -> Any:
         asked = urllib.request.Request(f"{self.address}/api/v1{path}", data=content, method=method,

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wetpath.physics.piecewise_polynomial import least_squares, slope, through_points, value
-from wetpath.physics.pump import acceptance, affinity, npsh, radial_thrust, viscosity_correction
+from wetpath.physics.pump import acceptance, affinity, guarantee_point, npsh, radial_thrust, viscosity_correction
 from wetpath.physics.pump.hydraulic_power import differential_pressure, efficiency_from_power, shaft_power
 from wetpath.physics.pump.performance_curve import efficiency_at, head_at, npsh_required_at, performance_curve
 from wetpath.physics.pump.specific_speed import specific_speed_metric
@@ -248,7 +248,7 @@ def test_the_guaranteed_curve_itself_always_passes(name, steepness):
     def exact(flow):
         return 60.0 - steepness * 500 * (flow - 0.0139)
 
-    assert acceptance.judge_head(exact, 0.0139, 60.0, acceptance.GRADES[name]).passed
+    assert guarantee_point.judge_head(exact, 0.0139, 60.0, acceptance.GRADES[name]).passed
 
 
 def test_pressure_of_a_head_of_water():

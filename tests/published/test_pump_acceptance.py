@@ -6,11 +6,10 @@ from wetpath.physics.pump.acceptance import (
     GRADES,
     acceptance_warnings,
     judge_efficiency,
-    judge_head,
     judge_power,
     npsh_tolerance,
-    point_on_guarantee_ray,
 )
+from wetpath.physics.pump.guarantee_point import judge_head, point_on_guarantee_ray
 
 FLOW, HEAD = 50 / 3600, 60.0
 KEY = "iso-9906-2012"

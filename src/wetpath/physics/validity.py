@@ -17,7 +17,7 @@ class Limit(NamedTuple):
     @property
     def anywhere(self) -> bool:
         """Whether any element of the batch crosses it."""
-        return bool(self.crossed.any())
+        return np.count_nonzero(self.crossed) > 0
 
 
 def limit(text: str, crossed: Any) -> Limit:

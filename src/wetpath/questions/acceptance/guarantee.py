@@ -12,11 +12,10 @@ from wetpath.physics.pump.acceptance import (
     GRADES,
     Grade,
     judge_efficiency,
-    judge_head,
     judge_power,
     npsh_tolerance,
-    point_on_guarantee_ray,
 )
+from wetpath.physics.pump.guarantee_point import judge_head, point_on_guarantee_ray
 
 Curve = Callable[[Any], Any]
 Name = Literal["head or flow", "efficiency", "power", "NPSH3"]

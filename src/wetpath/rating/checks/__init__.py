@@ -3,6 +3,8 @@
 from collections.abc import Callable
 from functools import cache
 
+import numpy as np
+
 from wetpath.rating.check import Check
 from wetpath.rating.checks import (
     bearings,
@@ -55,7 +57,7 @@ def all_checks(situation: Situation, *, full: bool = False) -> tuple[Check, ...]
     found = []
     for make in (*ALL, *(OVER_ALL_FLOWS if full else ())):
         one = make(situation)
-        if one.applies[0] or one.applies.any():
+        if one.applies[0] or np.count_nonzero(one.applies):
             found.append(one.under(_subject_of(make)))
     return tuple(found)
 
