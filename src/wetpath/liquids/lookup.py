@@ -63,6 +63,7 @@ class LiquidArrays(NamedTuple):
     heat_factor: float = 1.0
     viscosity_factor: float = 1.0
     conductivity_factor: float = 1.0
+    vapour_factor: float = 1.0
 
 
 @in_kernel
@@ -120,14 +121,14 @@ def vapour_pressure(liquid: LiquidArrays, temperature: float) -> float:
     for every temperature above 1 K, but no more than a continuation.
     """
     value, _ = _log_vapour_pressure(liquid, temperature)
-    return np.exp(value)
+    return np.exp(value) * liquid.vapour_factor
 
 
 @in_kernel
 def vapour_pressure_slope(liquid: LiquidArrays, temperature: float) -> float:
     """Derivative of `vapour_pressure` with temperature [Pa/K]."""
     value, slope = _log_vapour_pressure(liquid, temperature)
-    return np.exp(value) * slope
+    return np.exp(value) * slope * liquid.vapour_factor
 
 
 @in_kernel
@@ -145,7 +146,7 @@ def saturation_temperature(liquid: LiquidArrays, pressure: float, guess: float) 
     lowest = rows[0, LOG_VAPOUR_PRESSURE, 0]
     if np.isnan(pressure) or np.isnan(lowest):
         return np.nan
-    target = np.log(max(pressure, LOWEST_PRESSURE))
+    target = np.log(max(pressure / liquid.vapour_factor, LOWEST_PRESSURE))
     if target <= lowest:
         heat = rows[0, LOG_VAPOUR_PRESSURE, 1] / liquid.temperature_step * first * first
         return 1.0 / (1.0 / first + (lowest - target) / heat)
@@ -244,7 +245,7 @@ def vapour_pressure_many(liquid: LiquidArrays, temperatures: Any) -> Any:
     found = np.empty((2, temperatures.size))
     for i in range(temperatures.size):
         value, slope = _log_vapour_pressure(liquid, temperatures[i])
-        found[0, i] = np.exp(value)
+        found[0, i] = np.exp(value) * liquid.vapour_factor
         found[1, i] = found[0, i] * slope
     return found
 

@@ -17,7 +17,7 @@ class Limit(NamedTuple):
     @property
     def anywhere(self) -> bool:
         """Whether any element of the batch crosses it."""
-        return np.count_nonzero(self.crossed) > 0
+        return bool(np.count_nonzero(self.crossed))
 
 
 def limit(text: str, crossed: Any) -> Limit:

@@ -100,6 +100,7 @@ class ScaledRunner:
         todo = [number for number, result in enumerate(results) if result is None]
         if self.crew is None and self.at_once and len(todo) > 1:
             self.crew = Pool(self.workers)
+        keeping = self.kept.folder.exists()
         while todo:
             if self.crew is not None:
                 try:
@@ -117,8 +118,11 @@ class ScaledRunner:
             result = work.solve(work.shared, work.chunks[number])
             yield number, result
             left = pace.seconds_left
-            if self.kept.folder.exists() or (left is not None and left >= PAYS):
+            if keeping:
+                self.kept.write(work.name, number, result)
+            elif left is not None and left >= PAYS:
                 self._keep(work, results)
+                keeping = True
             if self.workers > 1 and len(todo) > 1 and left is not None and left >= PAYS:
                 self._say(f"about {left:.0f} s left; going on with {self.workers} processes")
                 self.crew = Pool(self.workers)

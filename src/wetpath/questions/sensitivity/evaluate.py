@@ -107,13 +107,7 @@ def evaluate(model: PumpModel, sample: Sample) -> Evaluated:
     last = first + step * model.liquid.arrays.rows.shape[0]
     closed = (states.scalars[:, solve.CONVERGED] > 0) & (states.temperature <= last).all(axis=1)
     blank = np.where(closed, 1.0, np.nan)[:, None]
-    factor = sample.vapour_pressure[:, None]
     cells = states.cells
-    at_wall = cells[:, annulus_cells.CELL_PRESSURE]
-    boiling, wall_boiling = states.boiling, cells[:, annulus_cells.CELL_BOILING]
-    if (factor != 1.0).any():
-        boiling = model.liquid.saturation_temperature(states.pressure / factor)
-        wall_boiling = model.liquid.saturation_temperature(at_wall / factor)
     solution = Solution(states, np.zeros(sample.count, np.int64), np.zeros(sample.count),
                         np.zeros(sample.count, np.int64))
     losses = losses_of(model.pump, Solved(sample.inputs, point, solution))
@@ -122,10 +116,11 @@ def evaluate(model: PumpModel, sample: Sample) -> Evaluated:
     available = np.asarray(npsh_available(sample.inputs.pressure, eye, states.scalars[:, solve.DENSITY_IN], velocity))
     others = np.column_stack((available - point.npsh_required, losses.coupling_ratio, losses.shaft))
     return Evaluated(
-        closed=closed, pressure_margin=(states.pressure - factor * states.saturation) * blank,
-        temperature_margin=(boiling - states.temperature) * blank,
-        wall_margin=(wall_boiling - cells[:, annulus_cells.CELL_WALL]) * blank, others=others * blank,
-        film=cells[:, annulus_cells.CELL_FILM], wall_pressure=at_wall, wall_liquid=cells[:, annulus_cells.CELL_LIQUID])
+        closed=closed, pressure_margin=(states.pressure - states.saturation) * blank,
+        temperature_margin=(states.boiling - states.temperature) * blank,
+        wall_margin=(cells[:, annulus_cells.CELL_BOILING] - cells[:, annulus_cells.CELL_WALL]) * blank,
+        others=others * blank, film=cells[:, annulus_cells.CELL_FILM],
+        wall_pressure=cells[:, annulus_cells.CELL_PRESSURE], wall_liquid=cells[:, annulus_cells.CELL_LIQUID])
 
 
 def _point(model: PumpModel, sample: Sample) -> OperatingPoint:
@@ -161,11 +156,12 @@ def solve_scaled(network: NetworkArrays, machine: MachineArrays, plain: LiquidAr
                  cases: CaseArrays, results: BatchArrays, first: int, last: int) -> None:
     """Solve copies ``first`` to ``last - 1``, each with its own liquid, as `scaled_liquid` makes it.
 
-    ``changes`` holds factors of density, heat capacity, viscosity and conductivity.
+    ``changes`` holds the factors of `Sample.liquid_factors`.
     """
     for copy in range(first, last):
         own = LiquidArrays(
             plain.first_temperature, plain.temperature_step, plain.highest_excess_pressure, plain.terms, plain.rows,
             changes[copy, 0] * plain.density_factor, changes[copy, 1] * plain.heat_factor,
-            changes[copy, 2] * plain.viscosity_factor, changes[copy, 3] * plain.conductivity_factor)
+            changes[copy, 2] * plain.viscosity_factor, changes[copy, 3] * plain.conductivity_factor,
+            changes[copy, 4] * plain.vapour_factor)
         solve_range(network, machine, own, cases, False, results, copy, copy + 1)

@@ -36,8 +36,9 @@ class Sample:
 
     @property
     def liquid_factors(self) -> Array:
-        """(copies, 4): factors on density, heat capacity, viscosity and thermal conductivity of the liquid."""
-        return np.stack((self.density, self.heat_capacity, self.viscosity, self.conductivity), axis=1)
+        """(copies, 5): factors on density, heat capacity, viscosity, thermal conductivity and vapour pressure."""
+        return np.stack((self.density, self.heat_capacity, self.viscosity, self.conductivity, self.vapour_pressure),
+                        axis=1)
 
 
 def sample_of(machine: MachineArrays, inputs: Inputs, count: int) -> Sample:

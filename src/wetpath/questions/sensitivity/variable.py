@@ -218,7 +218,7 @@ def _move_gap(rows: Sequence[int], sample: Sample, change: Array) -> None:
 def _wall_move(pump: PumpFile) -> Move:
     """A thicker wall: the loss by a parabola through three walls, their coupling solved anew when first asked."""
     shell = pump.containment_shell
-    known: list[tuple[Array, ...]] = []
+    known: list[tuple[Array, Array]] = []
 
     def losses(wall: float) -> tuple[Array, ...]:
         # measured losses are those of the wall as it is: they scale all three walls alike
@@ -228,17 +228,24 @@ def _wall_move(pump: PumpFile) -> Move:
 
     def move(sample: Sample, change: Array) -> None:
         if not known:
-            known.extend(losses(shell.wall * (1 + share)) for share in (-WALL_SHARE, 0.0, WALL_SHARE))
+            thin, own, thick = (losses(shell.wall * (1 + share)) for share in (-WALL_SHARE, 0.0, WALL_SHARE))
+            known.extend(map(_parabola, thin, own, thick))
         share = change / shell.wall / WALL_SHARE
-        for number, array in enumerate((sample.machine.inner, sample.machine.outer, sample.machine.cross)):
-            thin, own, thick = (walls[number] for walls in known)
-            along = share.reshape(-1, *(1,) * (own.ndim - 1))
-            shape = own + along * (thick - thin) / 2 + along**2 * ((thick + thin) / 2 - own)
-            ratio = np.divide(shape, own, out=np.ones_like(shape), where=np.broadcast_to(own != 0, shape.shape))
-            np.multiply(array, ratio, out=array)
+        arrays = (sample.machine.inner, sample.machine.outer, sample.machine.cross)
+        for array, (slope, bend) in zip(arrays, known, strict=True):
+            along = share.reshape(-1, *(1,) * (array.ndim - 1))
+            np.multiply(array, 1 + along * (slope + along * bend), out=array)
         sample.machine.shell[:, solve.WALL] += change
 
     return move
+
+
+def _parabola(low: Array, middle: Array, high: Array) -> tuple[Array, Array]:
+    """Slope and bend, as shares of the middle, of the parabola through values at -1, 0 and 1; 0 where that is 0."""
+    slope, bend = (high - low) / 2, (high + low) / 2 - middle
+    there = middle != 0
+    return (np.divide(slope, middle, out=np.zeros_like(middle), where=there),
+            np.divide(bend, middle, out=np.zeros_like(middle), where=there))
 
 
 def _scale_loss(sample: Sample, change: Array) -> None:
