@@ -33,8 +33,9 @@ BELOW["rating"] = {*BELOW["machine"], "machine"}
 BELOW["store"] = {*BELOW["rating"], "rating"}
 BELOW["upsets"] = {*BELOW["rating"], "rating"}
 BELOW["questions"] = {*BELOW["upsets"], "upsets"}
+BELOW["investigation"] = {*BELOW["rating"], "rating"}
 BELOW["links"] = {*BELOW["questions"], "questions", "version"}
-BELOW["services"] = {*BELOW["links"], "links", "store"}
+BELOW["services"] = {*BELOW["links"], "links", "store", "investigation"}
 BELOW["drawing"] = {*BELOW["services"], "services"} - {"links", "store"}      # services alone reach outside and keep
 BELOW["faces"] = {*BELOW["drawing"], "drawing"}
 #: The front door names what it shows, without importing it; the main module starts the command line.

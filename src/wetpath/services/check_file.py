@@ -8,15 +8,17 @@ from dataclasses import dataclass
 from wetpath.edge.files import Document, load_any, load_document
 from wetpath.edge.practice import PracticeFile
 from wetpath.errors import FileProblems, Problem
+from wetpath.investigation.evidence import EvidenceFile  # noqa: F401  (a kind of file that load_any knows)
 from wetpath.liquids.liquid_file import LiquidFile
 from wetpath.machine.pump_file import PumpFile
-from wetpath.questions.lifecycle.scope import LifeCycleScope  # noqa: F401  (a kind of file that load_any knows)
-from wetpath.questions.protection.instruments import InstrumentsFile  # noqa: F401  (another)
-from wetpath.services.rating import beside  # and with it the enquiry, the one kind not named here
+from wetpath.questions.lifecycle.scope import LifeCycleScope  # noqa: F401  (another)
+from wetpath.questions.protection.instruments import InstrumentsFile  # noqa: F401  (and another)
+from wetpath.rating.enquiry import Enquiry
+from wetpath.services.rating import beside
 
-#: Fields of an enquiry that name other files, and what those have to be.
+#: Fields of a file that name other files, and what those have to be.
 REFERENCES: dict[str, type[Document]] = {
-    "pump_file": PumpFile, "practice_file": PracticeFile, "liquid_file": LiquidFile}
+    "enquiry_file": Enquiry, "pump_file": PumpFile, "practice_file": PracticeFile, "liquid_file": LiquidFile}
 
 
 @dataclass(frozen=True)

@@ -422,6 +422,35 @@ def report(
 
 
 @app.command()
+def investigate(
+    evidence: Annotated[Path | None, typer.Argument(metavar="EVIDENCE", help="Evidence file.")] = None,
+    checklist: Annotated[bool, typer.Option(
+        "--list", help="Write an evidence file to fill in, with everything there is to look for.")] = False,
+    enquiry: Annotated[Path | None, typer.Option(
+        "--enquiry", help="Enquiry file, in place of the one the evidence names.")] = None,
+    pump: Annotated[Path | None, typer.Option(
+        "--pump", help="Pump file, in place of the one the evidence or the enquiry names.")] = None,
+    practice: Annotated[Path | None, typer.Option(
+        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    full: Annotated[bool, typer.Option("--full", help="Show the mechanisms that hardly count too.")] = False,
+    json: Annotated[bool, typer.Option("--json", help="Write it as JSON, in SI units.")] = False,
+    units: UnitsOption = Units.METRIC,
+) -> None:
+    """Weigh what can have destroyed a pump by the evidence and by what the pump allows.
+
+    Exit code 0: it points to one mechanism, which the physics of the pump allows; 1: it does not; 2: bad input.
+    """
+    from wetpath.faces.cli.investigate import show_checklist, show_investigation
+
+    if checklist:
+        raise typer.Exit(show_checklist())
+    if evidence is None:
+        raise typer.BadParameter("Name an evidence file; --list writes one to fill in.")
+    raise typer.Exit(show_investigation(evidence, enquiry=enquiry, pump=pump, practice=practice, full=full, json=json,
+                                        us=units is Units.US))
+
+
+@app.command()
 def lifecycle(
     enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
     scope: Annotated[Path, typer.Option("--scope", help="Life-cycle scope: hours, prices, what each pump costs.")],
