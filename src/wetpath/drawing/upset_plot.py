@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from wetpath import __version__
 from wetpath.drawing.coupling_plot import AMPLE, INK, SHORT, SOFT, STYLE
 from wetpath.drawing.figures import Figures
+from wetpath.drawing.upset_lanes import hidden_margin, lanes_of, last_shown
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
 from wetpath.edge.units import convert
@@ -28,11 +29,7 @@ from wetpath.services.upsets import Followed
 Array = NDArray[np.float64]
 
 WIDTH, LANE, RESOLUTION = 11.0, 0.92, 160      # inches, inches a lane, dots per inch
-#: Lanes of instruments at most; those that act first.
-MOST_LANES = 9
 LONGEST_LINE = 110
-#: Time shown after the last thing that happens, as a share of it, and the least that is shown [s].
-AFTER, LEAST_SHOWN = 0.25, 20.0
 
 
 def draw_upset(found: Followed, target: Path, figures: Figures) -> None:
@@ -48,7 +45,7 @@ def draw_upset(found: Followed, target: Path, figures: Figures) -> None:
 def upset_figure(found: Followed, figures: Figures) -> Figure:
     """Draw an upset; the style is that of the caller."""
     logging.getLogger("matplotlib.font_manager").setLevel(logging.ERROR)      # fonts that are not there are no news
-    shown = _lanes(found)
+    shown = lanes_of(found)
     figure = Figure(figsize=(WIDTH, 1.7 + LANE * (len(shown) + 1)),
                     layout=ConstrainedLayoutEngine(w_pad=0.12, h_pad=0.06, hspace=0.04))
     FigureCanvasAgg(figure)
@@ -69,39 +66,19 @@ def upset_figure(found: Followed, figures: Figures) -> Figure:
     return figure
 
 
-def _lanes(found: Followed) -> list[Reading]:
-    usable = [one for one in found.cause.readings if one.setting.usable]
-    one_each: dict[str, Reading] = {}
-    for reading in sorted(usable, key=lambda one: one.acts):
-        one_each.setdefault(reading.setting.instrument.signal.name, reading)
-    return list(one_each.values())[:MOST_LANES]
-
-
 class _Lanes:
     """The lanes of one upset in one set of units."""
 
     def __init__(self, found: Followed, figures: Figures) -> None:
-        self.found, self.figures = found, figures
-        cause, line = found.cause, found.line
-        times = [cause.begins, cause.lost.nominal, cause.damage.nominal, cause.damage.high,
-                 *(one.acts for one in _lanes(found))]
-        last = max((one for one in times if np.isfinite(one)), default=0.0)
-        self.last = float(min(line.time[-1], max(last + AFTER * max(last - cause.begins, 0.0), cause.begins
-                                                 + LEAST_SHOWN)))
+        self.found, self.figures, self.last = found, figures, last_shown(found)
 
     def hidden(self, axes: Axes) -> None:
         """The margin that no instrument shows: least pressure above vapour pressure, and the liquid that is left."""
-        line = self.found.line
-        known = ~np.isnan(line.station_margin).all(axis=1)
-        margin = np.full(line.time.size, np.nan)
-        margin[known] = np.nanmin(line.station_margin[known], axis=1)
-        if known.any():
-            self._plot(axes, margin, q.PRESSURE_DIFFERENCE, dashed=True)
+        name, kind, values = hidden_margin(self.found)
+        self._plot(axes, values, kind, dashed=True)
+        if kind is q.PRESSURE_DIFFERENCE:
             axes.axhline(0.0, color=SHORT, linewidth=0.8)
-            self._name(axes, "hidden: least margin to vapour pressure", q.PRESSURE_DIFFERENCE)
-        else:
-            self._plot(axes, line.rear_liquid_share, q.RATIO, dashed=True)
-            self._name(axes, "hidden: liquid left behind the impeller", q.RATIO)
+        self._name(axes, f"hidden: {name}", kind)
 
     def instrument(self, axes: Axes, reading: Reading) -> None:
         """One instrument with its set point, and where it acts."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import os
 from collections.abc import Sequence
 from typing import Literal
@@ -23,6 +25,7 @@ from wetpath.services.sensitivity import FileRecord, case_named, file_records, k
 from wetpath.services.upsets import (
     CAUTIONS,
     CauseRecord,
+    Followed,
     duration_of,
     instruments_of,
     record_of_cause,
@@ -207,7 +210,20 @@ def _setting(plan: Plan, one: Setting) -> SettingRecord:
 
 
 def write_instrument_list(plan: Plan, target: str | os.PathLike[str], units: UnitSet = METRIC) -> None:
-    """Write the list for the instrument engineer as CSV: one line a trip, then its times against every cause."""
+    """Write the list for the instrument engineer as CSV."""
+    write_csv(target, *instrument_list(plan, units))
+
+
+def instrument_list_text(plan: Plan, units: UnitSet = METRIC) -> str:
+    """Return the same list as the text of a CSV file."""
+    headings, rows = instrument_list(plan, units)
+    text = io.StringIO()
+    csv.writer(text).writerows([headings, *rows])
+    return text.getvalue()
+
+
+def instrument_list(plan: Plan, units: UnitSet = METRIC) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of the list: one line a trip, then its times against every cause."""
     headings = ["trip", "signal", "acts when", "unit", "span", "normal from", "normal to", "alarm", "set point",
                 "delay [s]", "shortest delay [s]", "longest delay [s]", "by-pass at start [s]", "voting",
                 "largest error", "noise", "time constant [s]", "in the smallest set", "basis", "remark"]
@@ -245,4 +261,12 @@ def write_instrument_list(plan: Plan, target: str | os.PathLike[str], units: Uni
     for what, seen in NOT_SIMULATED:
         rows.append([f"not computed: {what}", seen, *[""] * (len(headings) - 3), ""])
         rows[-1][headings.index("remark")] = "common practice, no source"
-    write_csv(target, headings, rows)
+    return headings, rows
+
+
+def followed_of(plan: Plan, kind: str) -> Followed | None:
+    """An upset of a plan by itself; None for one that the plan does not hold."""
+    cause = next((one for one in plan.causes if one.kind == kind), None)
+    if cause is None:
+        return None
+    return Followed(plan.rating, plan.case, plan.band, cause.upsets, plan.duration, plan.copies, plan.settings, cause)

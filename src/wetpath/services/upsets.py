@@ -102,10 +102,11 @@ def upset_of_files(enquiry: FilePath, upsets: Sequence[str], *, pump: FilePath |
 
 
 def follow(rating: Rating, upsets: Sequence[Upset], *, case: int, instruments: dict[str, Instrument] | None = None,
-           duration: float = 600.0, copies: int = 16) -> Followed:
-    """Follow upsets together, and read the instruments along them."""
+           duration: float = 600.0, copies: int = 16, settings: tuple[Setting, ...] | None = None) -> Followed:
+    """Follow upsets together, and read the instruments along them; ``settings`` are taken where they are known."""
     band = warmest_band(rating.situation, case)
-    settings = settings_of(rating, instruments or dict(default_instruments()), sample_normal(rating, SAMPLES), band)
+    if settings is None:
+        settings = settings_of(rating, instruments or dict(default_instruments()), sample_normal(rating, SAMPLES), band)
     cause = cause_of(rating, upsets, settings, case=case, band=band, duration=duration,
                      factors=copies_of_model(copies))
     return Followed(rating, case, band, tuple(upsets), duration, copies, settings, cause)

@@ -178,7 +178,7 @@ def _with(line: Timeline, rating: Rating, case: int, course: Course, knots: Knot
               bool((line.casing_liquid_share < 0.99).any())),
         limit("dry bearings: friction 0.15 and 30 s are common practice without a source",
               bool((line.bearing_liquid_share < 0.9).any())),
-        limit("the shell is hotter than 300 degC: without radiation and conduction along it, it is shown too hot",
+        limit("the shell is hotter than 300 °C: without radiation and conduction along it, it is shown too hot",
               bool((hottest > HOT).any())),
         limit(f"{knots.constants[rhs.STATIC_SHARE]:.0%} of the head is taken as static in the system, which tells when "
               "the flow stops",

@@ -11,7 +11,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 AXE = Path(__file__).with_name("axe.min.js")
-VIEWS = ("run", "which", "far", "send", "how")
+VIEWS = ("run", "which", "far", "protect", "send", "how")
 
 
 def opened(page: Page, address: str, view: str = "run", key: str = "butane_reflux") -> Page:

@@ -49,7 +49,7 @@ def test_the_scan_finds_what_it_looks_for() -> None:
 
 
 @pytest.mark.parametrize("us", [False, True], ids=["metric", "US"])
-@pytest.mark.parametrize("view", ["run", "which", "far", "send", "how"])
+@pytest.mark.parametrize("view", ["run", "which", "far", "protect", "send", "how"])
 @pytest.mark.parametrize("key", ["butane_reflux", "butane_as_found"])
 def test_no_pressure_stands_without_a_or_g(page: Page, address: str, key: str, view: str, us: bool) -> None:
     page.set_default_timeout(90_000)
@@ -61,6 +61,8 @@ def test_no_pressure_stands_without_a_or_g(page: Page, address: str, key: str, v
     page.wait_for_function("![...document.querySelectorAll('h1')].some(one => /^Rating/.test(one.innerText))")
     if view == "far":
         page.wait_for_selector(".js-plotly-plot .xtick text", state="attached")
+    elif view == "protect":
+        page.wait_for_selector('.fault:visible' if key == "butane_as_found" else '[data-do="instrument-list"]')
     wrong = bare(blocks(page)) + headings(page)
     if view == "how":
         side = page.locator(".side")

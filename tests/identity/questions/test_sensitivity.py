@@ -8,7 +8,7 @@ import pytest
 
 import wetpath
 from wetpath.errors import InputError
-from wetpath.liquids.lookup import liquid_state
+from wetpath.liquids.lookup import liquid_state, saturation_temperature, vapour_pressure
 from wetpath.questions.sensitivity.derivative import extrapolated_derivative, step_lengths
 from wetpath.questions.sensitivity.evaluate import PULL_OUT_RATIO, QUANTITIES, evaluate
 from wetpath.questions.sensitivity.sample import sample_of, scaled_liquid
@@ -126,10 +126,13 @@ def test_vapour_pressure_factor_moves_only_the_margins():
 
 def test_scaled_liquid():
     table = rating().liquid.arrays
-    factors = np.array([1.01, 1.02, 1.03, 1.04])
+    factors = np.array([1.01, 1.02, 1.03, 1.04, 1.05])
     own, scaled = (np.array(liquid_state(one, 300.0, 2e6)) for one in (table, scaled_liquid(table, factors)))
     assert scaled / own == pytest.approx(np.array([1.01, 1.02, 1.02, 1.03, 1.04]), rel=1e-12)
-    assert liquid_state(scaled_liquid(table, np.ones(4)), 300.0, 2e6) == liquid_state(table, 300.0, 2e6)
+    assert liquid_state(scaled_liquid(table, np.ones(5)), 300.0, 2e6) == liquid_state(table, 300.0, 2e6)
+    told = vapour_pressure(scaled_liquid(table, factors), 300.0)
+    assert told == pytest.approx(1.05 * vapour_pressure(table, 300.0), rel=1e-12)
+    assert saturation_temperature(scaled_liquid(table, factors), told, 300.0) == pytest.approx(300.0, rel=1e-10)
 
 
 @pytest.mark.parametrize("name", ["propane", "hot_water", "ammonia", "acrylic_ester_flushed", "cold_water"])

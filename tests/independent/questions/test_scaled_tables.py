@@ -27,7 +27,7 @@ from wetpath.services.rating import load_service
 ENQUIRIES = Path(wetpath.__file__).parent / "data" / "demo" / "enquiries"
 #: Liquids from reference equations, a mixture, and tables given.
 NAMES = ("butane_reflux", "cold_water", "hot_water", "acrylic_ester_flushed", "naphtha")
-FACTORS = ("density", "heat_capacity", "viscosity", "conductivity")
+FACTORS = ("density", "heat_capacity", "viscosity", "conductivity", "vapour_pressure")
 #: Copies; two of them with the liquid as it is, two with the same other one.
 COPIES = 9
 

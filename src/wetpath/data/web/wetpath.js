@@ -158,4 +158,47 @@
   window.addEventListener("beforeprint", () => document.querySelectorAll(`${CHART} .main-svg`).forEach((one) => {
     one.setAttribute("viewBox", `0 0 ${one.getAttribute("width")} ${one.getAttribute("height")}`);
   }));
+
+  // an upset, moment by moment: every word and colour comes ready from the server; here they are put in place
+  const moment = () => {
+    const source = document.getElementById("moments"), slide = document.getElementById("moment");
+    if (!source || !slide) return;
+    const told = JSON.parse(source.textContent), root = slide.closest(".upset"), play = document.getElementById("moment-play");
+    const cursor = root.querySelector("#moment-line"), walls = root.querySelectorAll("#shell-wall rect");
+    const put = () => {
+      const at = Number(slide.value), frame = told.frames[at];
+      document.getElementById("moment-time").textContent = frame.t;
+      document.getElementById("moment-words").textContent = frame.p;
+      slide.setAttribute("aria-valuetext", frame.p);
+      root.querySelectorAll(".wp-section .seg").forEach((one) => {
+        const found = frame.s[one.dataset.reached]; if (!found) return;
+        one.style.stroke = found[0]; one.style.strokeDasharray = found[3] ? "0.1 9" : "";
+      });
+      root.querySelectorAll(".wp-section .box").forEach((one) => {
+        const found = frame.s[one.dataset.station]; if (!found) return;
+        const [, edge] = one.querySelectorAll("rect"), lines = one.querySelectorAll("text");
+        edge.style.fill = found[0]; lines[1].textContent = found[1]; lines[2].textContent = found[2];
+        lines[2].style.fill = found[0] === "var(--short)" ? "var(--short)" : "";
+      });
+      walls.forEach((one, number) => { one.style.fill = frame.w[Math.floor(number * frame.w.length / walls.length)]; });
+      const liquid = root.querySelector(".wp-section .wet"); if (liquid) liquid.style.fillOpacity = 0.1 + 0.9 * frame.l;
+      const move = Number(cursor.dataset.wide) * at / (told.frames.length - 1);
+      cursor.setAttribute("transform", `translate(${move} 0)`);
+      root.querySelectorAll("[data-lane]").forEach((one) => { one.textContent = frame.v[Number(one.dataset.lane)]; });
+    };
+    let timer = null;
+    const stop = () => { clearInterval(timer); timer = null; play.textContent = "Play"; play.setAttribute("aria-pressed", "false"); };
+    slide.addEventListener("input", () => { stop(); put(); });
+    play.addEventListener("click", () => {
+      if (timer) { stop(); return; }
+      if (Number(slide.value) >= told.frames.length - 1) slide.value = 0;
+      play.textContent = "Pause"; play.setAttribute("aria-pressed", "true");
+      timer = setInterval(() => {
+        if (!slide.isConnected || Number(slide.value) >= told.frames.length - 1) { stop(); return; }
+        slide.value = Number(slide.value) + 1; put();
+      }, matchMedia("(prefers-reduced-motion: reduce)").matches ? 1000 : 100);
+    });
+    put();
+  };
+  window.wetpathMoment = () => setTimeout(moment, 0);
 })();

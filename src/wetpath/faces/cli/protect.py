@@ -9,13 +9,21 @@ from pathlib import Path
 import numpy as np
 
 from wetpath.drawing.figures import NOTHING, Figures
+from wetpath.drawing.upset_words import (
+    answer_of_plan,
+    band,
+    restart_in_words,
+    seconds,
+    value_text,
+    way_out,
+    why_no_resolution,
+)
 from wetpath.edge import quantities as q
 from wetpath.faces.cli.failures import tell
 from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.rating import announce
-from wetpath.faces.cli.upset import band, in_hand, seconds, value_text
-from wetpath.questions.protection.matrix import STOPPING, Cause, Reading
-from wetpath.questions.protection.set_points import Met, Setting
+from wetpath.questions.protection.matrix import STOPPING, Reading
+from wetpath.questions.protection.set_points import Setting
 from wetpath.questions.protection.study import NOT_SIMULATED, Plan
 from wetpath.services import protection as service
 from wetpath.services.standing import Standing
@@ -61,16 +69,9 @@ class PlanPage:
         self._rest()
 
     def _answer(self) -> None:
-        plan, cover = self.plan, self.plan.cover
-        harmful = [one for one in plan.causes if one.harms]
-        if not harmful:
-            self.paper.headline(f"No cause looked at does harm within {seconds(plan.duration)}", Standing.HOLDS)
-        elif not cover.uncovered:
-            self.paper.headline(f"{len(cover.signals)} instruments see all {len(harmful)} causes that do harm, in time",
-                                Standing.HOLDS)
-        else:
-            self.paper.headline(f"{len(cover.uncovered)} of {len(harmful)} causes that do harm are seen by no "
-                                f"instrument in time: {', '.join(cover.uncovered)}", Standing.SHORT)
+        plan = self.plan
+        standing, words = answer_of_plan(plan)
+        self.paper.headline(words, standing)
         self.paper.say(f"{plan.rating.pump.name}; upsets from case {plan.case_name}, {seconds(plan.duration)} looked "
                        f"at; {plan.instruments_name}. In time: acts, late by its error, {STOPPING:g}\u2009s before "
                        f"damage{f' in 95 % of {plan.copies} copies of the model' * bool(plan.copies)}.")
@@ -94,27 +95,11 @@ class PlanPage:
             self.paper.say(f"As small: {'; '.join(', '.join(one) for one in cover.alternatives)}.")
         for name in cover.uncovered:
             cause = next(one for one in plan.causes if one.kind == name)
-            self.paper.say(f"Uncovered, {name}: {self._way_out(cause)}")
+            self.paper.say(f"Uncovered, {name}: {way_out(plan, cause)}")
         if plan.missed_by_trips is not None:
             trips = ", ".join(plan.rating.enquiry.protection.trips)
             self.paper.say(f"The trips of the enquiry ({trips}) miss "
                            f"{', '.join(plan.missed_by_trips) or 'no cause that does harm'}.")
-
-    def _way_out(self, cause: Cause) -> str:
-        first = cause.first
-        told = "no instrument acts." if first is None else (
-            f"{first.setting.instrument.title} acts first, {seconds(first.acts - cause.begins)} after the cause, "
-            f"{in_hand(first)} in hand before {cause.damage_text or 'harm'}.")
-        if "restart" in cause.kind:
-            return f"{told} The restart permissive below has to rule it out."
-        if cause.at_start:
-            return (f"{told} No trip is quick enough at a start: a permissive has to prove the liquid, and that the "
-                    "rotor is free, before the driver starts.")
-        vessel = next(one for one in self.plan.settings if one.instrument.name == "low_level"
-                      ) if "low_level" in self.titles else None
-        level = (" Give [cases.vessel], so that a level trip, which acts before the liquid is gone, can be judged."
-                 if vessel is not None and not vessel.usable and "suction" in cause.kind else "")
-        return f"{told} Take a shell with less loss, an earlier primary instrument, or rule the cause out.{level}"
 
     def _causes(self) -> None:
         self.paper.heading("Cause against instrument", "times after the cause; in hand before damage in brackets")
@@ -184,7 +169,7 @@ class PlanPage:
     def _no_resolution(self) -> None:
         rows = []
         for one in self.plan.settings:
-            told = [self._why(one, met) for met in one.met if not met.told]
+            told = [why_no_resolution(one, met, self.figures) for met in one.met if not met.told]
             if one.usable:
                 rows += [(one.instrument.title, words) for words in told]
                 continue
@@ -199,30 +184,9 @@ class PlanPage:
         else:
             self.paper.say("Nothing.")
 
-    def _why(self, one: Setting, met: Met) -> str:
-        edge = self._value(one, one.normal_to if one.instrument.sense == "high" else one.normal_from)
-        place = f"{met.text} at {self._value(one, met.level)} (case {met.case})"
-        if met.resolution <= 0:
-            return f"{place} lies inside normal operation, which goes to {edge}."
-        between = self.figures.text(met.apart, one.instrument.signal.difference)
-        needed = self.figures.text(met.needed, one.instrument.signal.difference)
-        return f"{place} is {between} away from normal operation ({edge}); error and noise need {needed}."
-
     def _restart(self) -> None:
-        restart, figures = self.plan.restart, self.figures
         self.paper.heading("Restart", f"case {self.plan.case_name}")
-        told = [f"Cause of the trip found; every trip is latched and reset by hand. Rest {restart.rest / 60:.0f} min "
-                "after dry running, so that ceramic bearings cool evenly (common practice, no source).",
-                f"Shell at most {figures.text(restart.shell_at_most, q.TEMPERATURE)}: below boiling at the suction "
-                f"pressure with the margin of the practice, and at most "
-                f"{figures.text(restart.shell_over_suction, q.TEMPERATURE_DIFFERENCE)} over the liquid (common "
-                "practice, no source)."]
-        if np.isfinite(restart.suction_at_least):
-            told.append(f"Suction at least {figures.text(restart.suction_at_least, q.PRESSURE_DIFFERENCE)} above the "
-                        "vapour pressure with the pump at rest, which is NPSH3; liquid proven in the pump, shell "
-                        "vented.")
-        told.append("Rotor free and liquid not solid: turned by hand or by a start that trips on low power.")
-        self.paper.items(told)
+        self.paper.items(restart_in_words(self.plan, self.figures))
 
     def _rest(self) -> None:
         self.paper.heading("Not followed by this model", "common practice, no source")

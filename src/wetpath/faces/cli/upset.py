@@ -6,16 +6,13 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-import numpy as np
-
-from wetpath.drawing.figures import NOTHING, Figures
-from wetpath.edge.quantities import Kind
+from wetpath.drawing.figures import Figures
+from wetpath.drawing.upset_words import answer_of_upset, in_hand, seconds, sign_of, value_text
 from wetpath.errors import InputError
 from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.rating import announce
-from wetpath.questions.protection.matrix import STOPPING, Reading, Times
+from wetpath.questions.protection.matrix import STOPPING
 from wetpath.services import upsets as service
-from wetpath.services.standing import Standing
 
 
 def show_upset(enquiry: Path, upsets: Sequence[str], *, pump: Path | None, practice: Path | None,
@@ -42,55 +39,6 @@ def show_upset(enquiry: Path, upsets: Sequence[str], *, pump: Path | None, pract
     return 0 if not found.cause.harms or found.cause.seen_in_time else 1
 
 
-def seconds(value: float) -> str:
-    """A time as it is told: whole seconds from 20 s on.
-
-    >>> seconds(3.24), seconds(86.4), seconds(float("inf"))
-    ('3.2\u2009s', '86\u2009s', '–')
-    """
-    if not np.isfinite(value):
-        return NOTHING
-    decimals = 0 if abs(value) >= 20 else 1
-    return f"{value:.{decimals}f}\u2009s".replace("-", "−")
-
-
-def value_text(figures: Figures, value: float, kind: Kind) -> str:
-    """A value of a signal with its unit, with three digits that tell something."""
-    if not np.isfinite(value):
-        return NOTHING
-    return f"{figures.significant(value, kind)}\u2009{figures.unit(kind)}".rstrip()
-
-
-def band(times: Times, since: float) -> str:
-    """A time after the cause, with its band."""
-    if not np.isfinite(times.low):
-        return "not in the time looked at"
-    if times.low == times.nominal == times.high:
-        return seconds(times.nominal - since)
-    ends = f"{seconds(times.low - since)} to " + (seconds(times.high - since) if np.isfinite(times.high) else "never")
-    return f"{seconds(times.nominal - since) if times.happens else 'never'} ({ends})"
-
-
-def in_hand(reading: Reading) -> str:
-    """Time in hand before damage, with its band; negative: late."""
-    if not reading.seen:
-        return NOTHING
-    if np.isposinf(reading.in_hand):
-        return "no damage"
-    if reading.in_hand_low == reading.in_hand == reading.in_hand_high:
-        return seconds(reading.in_hand)
-    low, high = (NOTHING if not np.isfinite(one) else seconds(one)
-                 for one in (reading.in_hand_low, reading.in_hand_high))
-    return f"{seconds(reading.in_hand)} ({low} to {high})"
-
-
-def sign_of(reading: Reading) -> Standing:
-    """Sign of a reading."""
-    if reading.in_time:
-        return Standing.HOLDS
-    return Standing.SHORT if reading.seen else Standing.UNKNOWN
-
-
 class UpsetPage:
     """Writes one upset on paper."""
 
@@ -112,20 +60,7 @@ class UpsetPage:
 
     def _answer(self) -> None:
         found, cause = self.found, self.found.cause
-        first = cause.seen_in_time[0] if cause.seen_in_time else None
-        if not cause.harms:
-            words, standing = f"No damage within {seconds(found.duration)}", Standing.HOLDS
-        elif not np.isfinite(cause.damage.low):
-            words = f"Liquid is lost after {band(cause.lost, cause.begins)}, no damage within {seconds(found.duration)}"
-            standing = Standing.TIGHT
-        else:
-            words = f"Damage {band(cause.damage, cause.begins)} after the cause: {cause.damage_text}"
-            standing = Standing.SHORT
-        if cause.harms and first is not None:
-            words += f"; {first.setting.instrument.title} acts after {seconds(first.acts - cause.begins)}"
-            standing = Standing.HOLDS
-        elif cause.harms:
-            words += "; no instrument acts in time"
+        standing, words = answer_of_upset(found)
         self.paper.headline(words, standing)
         self.paper.say(f"{cause.title}. {found.rating.pump.name}; case {found.rating.case_names[found.case]}. Bands: "
                        f"5 to 95 % of {found.copies} copies of the model." if found.copies else

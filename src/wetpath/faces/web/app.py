@@ -25,6 +25,7 @@ from wetpath.faces.web.gate import Gate, Interface, tie_sockets
 from wetpath.faces.web.how_view import HowView
 from wetpath.faces.web.login_page import account_html, install_login
 from wetpath.faces.web.projects_page import projects_page
+from wetpath.faces.web.protect_view import ProtectView
 from wetpath.faces.web.ready import make_ready
 from wetpath.faces.web.run_view import RunView
 from wetpath.faces.web.send_view import SendView
@@ -37,7 +38,7 @@ from wetpath.services.projects import User, data_folder, open_projects
 #: Longest time until an enquiry is open [s]: the first use of a liquid makes its table.
 OPENING_S = 60.0
 VIEWS: dict[str, type[EnquiryPage]] = {"run": RunView, "which": WhichView, "far": FarView,
-                                     "send": SendView, "how": HowView}
+                                     "protect": ProtectView, "send": SendView, "how": HowView}
 
 
 def register(shelf: Shelf, door: Door) -> None:
@@ -67,8 +68,8 @@ def register(shelf: Shelf, door: Door) -> None:
         projects_page(shelf, found.now, found.account)
 
     @ui.page("/e/{key}/{view}", response_timeout=OPENING_S)
-    async def enquiry(key: str, view: str, case: str = "", at: str = "") -> None:
-        await open_view(shelf, visitor(), key, view, case, at)
+    async def enquiry(key: str, view: str, case: str = "", at: str = "", upset: str = "") -> None:
+        await open_view(shelf, visitor(), key, view, case, at, upset)
 
 
 @dataclass(frozen=True)
@@ -85,7 +86,8 @@ class Visitor:
         return f"last {self.user.id}"
 
 
-async def open_view(shelf: Shelf, visitor: Visitor, key: str, view: str, case: str = "", at: str = "") -> None:
+async def open_view(shelf: Shelf, visitor: Visitor, key: str, view: str, case: str = "", at: str = "",
+                    upset: str = "") -> None:
     """Open one view of one enquiry; what cannot be opened is told, with the way to the projects."""
     try:
         with at_the_front():
@@ -98,7 +100,7 @@ async def open_view(shelf: Shelf, visitor: Visitor, key: str, view: str, case: s
     if opened is None:      # the server is going down
         return
     app.storage.user[visitor.last] = key
-    session = Session(shelf, visitor.now, opened, view, visitor.account, station=at)
+    session = Session(shelf, visitor.now, opened, view, visitor.account, station=at, upset=upset)
     session.look_at_governing()
     names = [one.name for one in session.record.cases]
     session.case = next((number for number, name in enumerate(names) if case and name.startswith(case)), session.case)

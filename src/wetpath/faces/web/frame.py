@@ -30,7 +30,7 @@ class Question:
 
 
 QUESTIONS = (Question("run", "Can it run?", 1), Question("which", "Which pump?", 2), Question("far", "How far?", 3),
-             Question("send", "What do we send?", 5))
+             Question("protect", "What protects it?", 4), Question("send", "What do we send?", 5))
 
 
 def serve_static() -> None:

@@ -31,6 +31,7 @@ class Session:
     account: str = ""                                        # what the bar at the top tells of it
     case: int = 0
     station: str = ""
+    upset: str = ""                                          # looked at in what protects it
     shown: Shown = "margin"
     us: bool = False
     pinned: Record | None = None                             # kept for comparison

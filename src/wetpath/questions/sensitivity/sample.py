@@ -50,12 +50,12 @@ def sample_of(machine: MachineArrays, inputs: Inputs, count: int) -> Sample:
 
 
 def scaled_liquid(liquid: LiquidArrays, factors: Array) -> LiquidArrays:
-    """Table of a liquid with density, heat capacity, viscosity and thermal conductivity multiplied by factors.
+    """Table of a liquid multiplied by the factors of `Sample.liquid_factors`.
 
     Enthalpy goes with the heat capacity, and so does the small heat of compression in it.
     """
-    density, capacity, viscosity, conductivity = (float(factor) for factor in factors)
+    density, capacity, viscosity, conductivity, vapour = (float(factor) for factor in factors)
     return liquid._replace(
         density_factor=density * liquid.density_factor, heat_factor=capacity * liquid.heat_factor,
         viscosity_factor=viscosity * liquid.viscosity_factor,
-        conductivity_factor=conductivity * liquid.conductivity_factor)
+        conductivity_factor=conductivity * liquid.conductivity_factor, vapour_factor=vapour * liquid.vapour_factor)
