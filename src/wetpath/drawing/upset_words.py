@@ -118,7 +118,7 @@ def why_no_resolution(one: Setting, met: Met, figures: Figures) -> str:
     """Why no set point meets a level."""
     kind = one.instrument.signal.kind
     edge = value_text(figures, one.normal_to if one.instrument.sense == "high" else one.normal_from, kind)
-    place = f"{met.text} at {value_text(figures, met.level, kind)} (case {met.case})"
+    place = f"{met.text[:1].upper()}{met.text[1:]} at {value_text(figures, met.level, kind)} (case {met.case})"
     if met.resolution <= 0:
         return f"{place} lies inside normal operation, which goes to {edge}."
     between = figures.text(met.apart, one.instrument.signal.difference)

@@ -16,10 +16,12 @@ import pytest
 
 from wetpath.drawing.checks import check_values
 from wetpath.drawing.figures import Figures
+from wetpath.drawing.upset_words import value_text
 from wetpath.edge import quantities as q
 from wetpath.errors import InputError
 from wetpath.faces.report.content import Approval
 from wetpath.faces.report.coupling_sheet import coupling_case, coupling_study_of
+from wetpath.faces.report.protection_sheet import plan_of
 from wetpath.faces.report.uncertainty_sheet import uncertainty_study_of
 from wetpath.faces.report.write import figures_of, report_bytes, write_report
 from wetpath.faces.web.run_parts import cases_html, checks_html
@@ -27,6 +29,7 @@ from wetpath.faces.web.session import Session
 from wetpath.questions.sensitivity.evaluate import QUANTITIES
 from wetpath.rating.rate import Rating
 from wetpath.services.demo import enquiry_path
+from wetpath.services.protection import record_of_plan
 from wetpath.services.rating import load_service
 from wetpath.services.recording import record_of
 
@@ -219,3 +222,35 @@ def test_wrong_wishes_are_told(tmp_path: Path) -> None:
         write_report(enquiry_path("butane_reflux"), tmp_path / "report.pdf", pressure_unit="torr")
     with pytest.raises(InputError, match=r"is not a date"):
         write_report(enquiry_path("butane_reflux"), tmp_path / "report.pdf", date="yesterday")
+
+
+def test_the_protection_plan_is_that_of_the_record(rating: Rating) -> None:
+    figures, plan = Figures.of(False), plan_of(rating)
+    assert not isinstance(plan, str)
+    record = record_of_plan(plan)
+    told = words_of(report_bytes(rating, ".pdf", date=DATE, samples=0))
+    shown = openpyxl.load_workbook(io.BytesIO(report_bytes(rating, ".xlsx", date=DATE, samples=0)), data_only=True)
+    sheet = next(one for one in shown if "Protection" in one.title)
+    numbers = {cell.value for row in sheet.iter_rows() for cell in row if isinstance(cell.value, (int, float))}
+    assert "Protection plan" in told
+    assert record.cover.uncovered
+    for name in record.cover.uncovered:
+        assert f"{name}:" in told
+    for one in record.settings:
+        if one.set_point is None:
+            continue
+        kind = next(each.instrument.signal.kind for each in plan.settings if each.instrument.name == one.name)
+        text = value_text(figures, one.set_point, kind).partition("\u2009")[0]
+        assert f"{text}" in told
+        decimals = len(text.partition(".")[2])
+        assert float(text.replace("−", "-")) in {round(number, decimals) for number in numbers}
+    causes = {one.upsets[0]: one for one in record.causes}
+    damage = causes["discharge closed"].damage.nominal_s
+    assert damage is not None
+    assert figures.number(damage - causes["discharge closed"].cause_begins_s, q.TIME, decimals=1) in told
+
+
+def test_where_no_case_can_be_followed_the_plan_says_why() -> None:
+    plan = plan_of(load_service(enquiry_path("butane_as_found")).rate())
+    assert isinstance(plan, str)
+    assert "no liquid solution" in plan

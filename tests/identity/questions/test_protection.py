@@ -78,20 +78,22 @@ def test_normal_operation_never_trips_and_drift_does(name):
             continue
         assert one.nuisance_trips == 0
         shifted = np.full(50, one.set_point + one.instrument.sign * (one.error + 3 * one.noise + 1e-9))
-        assert nuisance_trips(one.instrument, one.set_point, shifted, one.error, one.noise) == 50
+        own = (one.instrument.delay,)
+        assert nuisance_trips(one.instrument, one.set_point, shifted, one.error, one.noise, own) == [50]
         beyond = np.full(50, one.set_point)
-        assert nuisance_trips(one.instrument, one.set_point, beyond, one.error, 0.0) in range(10, 41)
+        assert nuisance_trips(one.instrument, one.set_point, beyond, one.error, 0.0, own)[0] in range(10, 41)
 
 
 def test_noise_behind_the_lag_has_the_deviation_asked_for():
     """With no delay and no error, noise passes three deviations in 0.135 % of all moments; slow noise less often."""
     one = replace(default_instruments()["low_power"], time_constant=0.0, delay=0.0)
     count = 4000
-    trips = nuisance_trips(one, 0.0, np.full(count, 3.0), 0.0, 1.0)
+    trips, = nuisance_trips(one, 0.0, np.full(count, 3.0), 0.0, 1.0, (one.delay,))
     expected = 1 - (1 - 0.0013499) ** 601
     assert trips / count == pytest.approx(expected, abs=0.03)
     slow = replace(one, time_constant=20 * STEP)
-    assert nuisance_trips(slow, 0.0, np.full(count, 3.0), 0.0, 1.0) < trips / 3      # the same spread, slower
+    slower, = nuisance_trips(slow, 0.0, np.full(count, 3.0), 0.0, 1.0, (slow.delay,))
+    assert slower < trips / 3                                                          # the same spread, slower
 
 
 def test_a_worse_instrument_loses_its_resolution():

@@ -403,7 +403,8 @@ def report(
     approved_by: Annotated[str, typer.Option("--approved-by", help="Who approves; a draft without it.")] = "",
     revision: Annotated[str, typer.Option("--revision", help="Letter of the revision.")] = "A",
     date: Annotated[str, typer.Option("--date", help="Date of the report, 2026-05-04; today without it.")] = "",
-    short: Annotated[bool, typer.Option("--short", help="Leave out window, remedies and uncertainty.")] = False,
+    short: Annotated[bool, typer.Option("--short", help="Leave out window, remedies, protection plan and "
+                                                         "uncertainty.")] = False,
     samples: Annotated[int, typer.Option(
         "--samples", help="Points of the uncertainty for each case; 0 leaves it out.")] = 256,
     pressure_unit: Annotated[str, typer.Option(
@@ -465,6 +466,36 @@ def lifecycle(
     from wetpath.faces.cli.lifecycle import show_lifecycle
 
     raise typer.Exit(show_lifecycle(enquiry, scope, pump=pump, practice=practice, json=json, us=units is Units.US))
+
+
+@app.command()
+def plant(
+    enquiry: Annotated[Path | None, typer.Option(
+        "--enquiry", metavar="ENQUIRY", help="Enquiry file; an invented demo enquiry without it.")] = None,
+    pump: Annotated[Path | None, typer.Option(
+        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
+    case: Annotated[str | None, typer.Option(
+        "--case", metavar="NAME", help="Operating case it runs in; without it the governing one.")] = None,
+    upsets: Annotated[list[str] | None, typer.Option(
+        "--upset", metavar="NAME", help="What goes wrong, as \"suction strangled\"; several times for several.")] = None,
+    values: Annotated[list[str] | None, typer.Option(
+        "--set", metavar='"over=30 s"', help="Parameter of the upset.")] = None,
+    at: Annotated[str, typer.Option("--at", metavar='"60 s"', help="When, after the start of the plant.")] = "60 s",
+    host: Annotated[str, typer.Option("--host", help="Address to listen at; there is no login.")] = "127.0.0.1",
+    port: Annotated[int, typer.Option("--port", min=1, max=65535, help="Port to listen at.")] = 4840,
+    speed: Annotated[float, typer.Option("--speed", help="How many times as fast as the clock its time runs.")] = 1.0,
+    seed: Annotated[int, typer.Option("--seed", min=0, help="Of the noise of the instruments.")] = 1,
+    record: Annotated[Path | None, typer.Option(
+        "--record", metavar="FILE", help="File in which its history is kept; without it until it is stopped.")] = None,
+    mapping: Annotated[Path | None, typer.Option(
+        "--mapping", metavar="FILE", help="Write the mapping file that reads it.")] = None,
+) -> None:
+    """Serve a virtual plant over OPC UA, for training, tests and demos, until stopped with Ctrl C."""
+    from wetpath.faces.cli.plant import show_plant
+    from wetpath.services.plant import Asked
+
+    raise typer.Exit(show_plant(
+        Asked(enquiry, pump, case, upsets or (), values or (), at, host, port, speed, seed, record), mapping=mapping))
 
 
 @app.command()

@@ -19,10 +19,12 @@ from wetpath.edge.units import convert
 from wetpath.faces.report.cells import cell_of, decimals_of
 from wetpath.faces.report.coupling_sheet import CouplingSheet
 from wetpath.faces.report.parts import Cell, Chart, Part, Picture, Report, Sheet, Table, Words
+from wetpath.faces.report.protection_sheet import ProtectionSheet
 from wetpath.faces.report.texts import Texts, texts
 from wetpath.faces.report.uncertainty_sheet import UncertaintySheet
 from wetpath.faces.report.window_sheet import WindowSheet
 from wetpath.questions.coupling_study.study import CouplingStudy
+from wetpath.questions.protection.study import Plan
 from wetpath.questions.remedies.study import Remedies
 from wetpath.questions.uncertainty.study import Uncertainty
 from wetpath.questions.window.study import Window
@@ -57,6 +59,7 @@ class Material:
     previous: DataSheet | None = None
     coupling: CouplingStudy | None = None
     uncertainty: Uncertainty | None = None
+    protection: Plan | str | None = None
 
 
 DRAFT = Approval()
@@ -84,6 +87,8 @@ class _Builder:
             sheets.insert(-3, CouplingSheet(self.material.coupling, record, self.figures, say).sheet())
         if self.material.window is not None:
             sheets += WindowSheet(self.material.window, self.material.window_svg, self.figures, say).sheets()
+        if self.material.protection is not None:
+            sheets.append(ProtectionSheet(self.material.protection, self.figures, say).sheet())
         if self.material.uncertainty is not None:
             sheets.append(UncertaintySheet(self.material.uncertainty, self.figures, say).sheet())
         sheets += [self.tests(), self.notes(), self.provenance()]

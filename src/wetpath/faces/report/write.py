@@ -12,6 +12,7 @@ from wetpath.edge.units import METRIC, US, UnitSet
 from wetpath.errors import InputError
 from wetpath.faces.report.content import DRAFT, Approval, Material, report_of
 from wetpath.faces.report.coupling_sheet import coupling_study_of
+from wetpath.faces.report.protection_sheet import plan_of
 from wetpath.faces.report.uncertainty_sheet import SAMPLES, uncertainty_study_of
 from wetpath.questions.remedies.study import remedies_of
 from wetpath.questions.window.study import Asked, Search, Window, study_window
@@ -46,7 +47,7 @@ def write_report(enquiry: FilePath, target: Path, *, pump: FilePath | None = Non
     pressure_unit : str
         Of all pressures, like ``"kPa"``; that of the set of units without it.
     short : bool
-        Leave out the window, the remedies and the uncertainty, which take longest.
+        Leave out the window, the remedies, the protection plan and the uncertainty, which take longest.
     samples : int
         Points of the uncertainty for each case; 0 leaves it out.
     """
@@ -83,7 +84,8 @@ def report_bytes(rating: Rating, ending: str, *, files: tuple[FileOrigin, ...] =
         rating, record, None if short else remedies_of(rating), window,
         _window_svg(window, figures) if window is not None and ending == ".pdf" else "", previous,
         coupling_study_of(rating, record),
-        None if short or not samples else uncertainty_study_of(rating, samples))
+        None if short or not samples else uncertainty_study_of(rating, samples),
+        None if short else plan_of(rating))
     report = report_of(material, figures, date=_date(date), approval=approval, language=language)
     return pdf_of(report) if ending == ".pdf" else workbook_of(report)
 

@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 from scipy.special import betaincinv
 
-from wetpath.physics.published import published
+from wetpath.physics.published import compiled, published
 
 Numeric = Any
 
@@ -44,12 +44,21 @@ def first_order(time: Numeric, signal: Numeric, time_constant: Numeric) -> Numer
     lag = np.maximum(constant[1:], 1e-12)
     left = np.exp(-step / lag)
     behind = np.diff(value, axis=0) / step * lag          # how far a steady ramp runs ahead of its reading
+    flat = value.reshape(times.size, -1)
+    wide = (times.size - 1, flat.shape[1])
+    return _followed(flat, behind.reshape(wide), np.broadcast_to(left, behind.shape).reshape(wide)).reshape(value.shape)
+
+
+@compiled
+def _followed(value: Numeric, behind: Numeric, left: Numeric) -> Numeric:
+    """Readings point after point, (points, signals)."""
     reading = np.empty_like(value)
     reading[0] = value[0]
-    for point in range(1, times.size):
+    for point in range(1, value.shape[0]):
         before = point - 1
-        reading[point] = value[point] - behind[before] + left[before] * (
-            reading[before] - value[before] + behind[before])
+        for signal in range(value.shape[1]):
+            reading[point, signal] = value[point, signal] - behind[before, signal] + left[before, signal] * (
+                reading[before, signal] - value[before, signal] + behind[before, signal])
     return reading
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -73,8 +74,8 @@ def sample_normal(rating: Rating, samples: int, seed: int = 1) -> NormalOperatio
 
 
 def nuisance_trips(instrument: Instrument, set_point: float, normal: Array, error: float, noise: float,
-                   seed: int = 1) -> int:
-    """Number of samples in which an instrument trips though nothing is wrong.
+                   delays: Sequence[float], seed: int = 1) -> list[int]:
+    """Number of samples in which an instrument trips though nothing is wrong, for each of some delays [s].
 
     Parameters
     ----------
@@ -94,16 +95,23 @@ def nuisance_trips(instrument: Instrument, set_point: float, normal: Array, erro
     count = normal.size
     wide = noise / _left_of_white_noise(instrument.time_constant)
     passed = np.zeros((POINTS, count), np.int64)
-    steps = max(int(np.ceil(instrument.delay / STEP)), 0) + 1
     for _ in range(instrument.fitted):
         wander = random.standard_normal((POINTS, count)) * wide
         wander[0] *= noise / wide if wide > 0 else 1.0      # the reading begins with the spread that it keeps
         reading = normal + random.uniform(-error, error, count) + first_order(time, wander, instrument.time_constant)
         passed += instrument.sign * (reading - set_point) > 0
     beyond = passed >= instrument.wanted
-    held = np.cumsum(beyond, axis=0)
-    held = np.concatenate([np.zeros((1, count), held.dtype), held])
-    return int(((held[steps:] - held[:-steps]) == steps).any(axis=0).sum())
+    longest = _longest_runs(beyond)
+    return [int((longest > max(int(np.ceil(delay / STEP)), 0)).sum()) for delay in delays]
+
+
+def _longest_runs(beyond: NDArray[np.bool_]) -> NDArray[np.int64]:
+    """Most points in a row at which each sample is beyond, (samples,)."""
+    run = longest = np.zeros(beyond.shape[1], np.int64)
+    for now in beyond:
+        run = (run + 1) * now
+        longest = np.maximum(longest, run)
+    return longest
 
 
 def _left_of_white_noise(time_constant: float) -> float:

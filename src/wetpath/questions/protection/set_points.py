@@ -130,9 +130,9 @@ def _setting(rating: Rating, instrument: Instrument, normal: NormalOperation, ba
     found = replace(found, by_case=alone)
     if not found.usable:
         return replace(found, acts_below_flow=nothing)
-    trips = nuisance_trips(instrument, found.set_point, values, found.error, found.noise)
-    shortest = next((delay for delay in DELAYS if nuisance_trips(
-        replace(instrument, delay=delay), found.set_point, values, found.error, found.noise) == 0), np.inf)
+    trips, *tried = nuisance_trips(instrument, found.set_point, values, found.error, found.noise,
+                                   (instrument.delay, *DELAYS))
+    shortest = next((delay for delay, number in zip(DELAYS, tried, strict=True) if number == 0), np.inf)
     below = _flow_at_power(rating, found.set_point) if instrument.name == "low_power" else nothing
     return replace(found, nuisance_trips=trips, shortest_delay=shortest, acts_below_flow=below)
 
