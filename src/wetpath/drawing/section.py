@@ -155,7 +155,8 @@ def _ribbons(case: CaseRecord, where: Placed, shown: Shown) -> str:
         drawn.append(element("path", class_="seg-halo", stroke_width=width + 3, d=path))
         stroke = _stroke(case, left, reached, shown)
         drawn.append(element("path", element("title", f"{branch.name}"), class_="seg", stroke_width=width, d=path,
-                             stroke=stroke, data_reached=reached.name))
+                             stroke=stroke, data_reached=reached.name,
+                             data_back="1" if branch.flow_kg_per_s < 0 else None))
         dashes = DASHES.get(reached.standing) if shown == "margin" else None
         if dashes:
             drawn.append(element("path", class_="seg-mark", stroke_width=width * 0.26, stroke_dasharray=dashes, d=path))

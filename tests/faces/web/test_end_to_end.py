@@ -103,7 +103,51 @@ def test_a_number_tells_where_it_comes_from(page: Page, address: str, screen: Ca
     page.keyboard.press("Enter")
     expect(page.locator(".drawer h2")).to_have_text("Head")
     expect(page.locator(".drawer")).to_contain_text("Sources")
+    expect(page.locator(".drawer")).to_contain_text("95 % of 512 sampled conditions lie between")
+    expect(page.locator(".drawer")).to_contain_text("Largest causes:")
     screen(page, "number")
+
+
+def test_marks_of_flow_come_and_go_with_a_key(page: Page, address: str) -> None:
+    opened(page, address)
+    page.keyboard.press("f")
+    expect(page.locator(".wp.flowing")).to_have_count(1)
+    assert "wp-flow" in page.locator(".wp-section .seg").first.evaluate("(one) => getComputedStyle(one).animationName")
+    page.emulate_media(reduced_motion="reduce")
+    assert page.locator(".wp-section .seg").first.evaluate("(one) => getComputedStyle(one).animationName") == "none"
+    page.keyboard.press("f")
+    expect(page.locator(".wp.flowing")).to_have_count(0)
+
+
+def test_the_suction_of_a_window_is_slid(page: Page, address: str) -> None:
+    opened(page, address, "far")
+    expect(page.locator("h1")).not_to_contain_text("Rating", timeout=60_000)
+    before = page.locator("h1 + p").inner_text()
+    page.locator("#above-slide").focus()
+    page.keyboard.press("Home")
+    for _ in range(20):
+        page.keyboard.press("ArrowRight")
+    expect(page.locator("h1 + p")).not_to_have_text(before, use_inner_text=True, timeout=60_000)
+    assert "bar" in page.locator("#above").input_value()
+
+
+def test_a_limit_is_relaxed_and_the_catalogue_rated_again(page: Page, address: str) -> None:
+    opened(page, address, "which")
+    relax = page.get_by_role("button", name="relax the limit").first
+    expect(relax).to_be_visible(timeout=90_000)
+    before = page.locator(".sheet").inner_text()
+    relax.click()
+    field = page.locator(".drawer input[id^='limit-']").first
+    expect(field).to_be_visible()
+    number, _, unit = field.input_value().partition("\u2009")
+    field.fill(f"{0.5 * float(number):.3g} {unit}")
+    field.press("Enter")
+    expect(page.locator(".strip")).to_contain_text("changed since", timeout=30_000)
+    expect(page.locator("h1").first).not_to_contain_text("Rating", timeout=90_000)
+    expect(page.locator(".sheet")).not_to_have_text(before, use_inner_text=True, timeout=90_000)
+    page.keyboard.press("Escape")
+    page.locator('.strip [data-do="drop"]').click()
+    expect(page.locator(".strip")).not_to_contain_text("changed since")
 
 
 def test_failing_case_is_tried_kept_and_undone(page: Page, address: str, screen: Callable) -> None:

@@ -43,6 +43,7 @@
       const first = document.querySelector(".sentence input"); if (first) { event.preventDefault(); first.focus(); first.select(); }
       return;
     }
+    if (event.key === "f" || event.key === "F") { document.querySelector(".wp")?.classList.toggle("flowing"); return; }
     if (/^[1-7]$/.test(event.key)) {
       const link = document.querySelector(`nav a[data-digit="${event.key}"]`); if (link) link.click(); return;
     }

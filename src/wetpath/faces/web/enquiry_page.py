@@ -33,6 +33,7 @@ from wetpath.services.projects import DEMO_PROJECT
 KEYS = (("1–7", "views"), ("E", "edit the sentence"), ("C, Shift C", "next, previous case"),
         ("← →", "stations in flow order"), ("Enter", "explain what has focus"), ("T", "try the first remedy"),
         ("K", "keep what is tried"), ("P", "pin this rating for comparison, unpin"),
+        ("F", "marks of flow on the drawing, on and off"),
         ("/", "ask line: a value, view, station, case, part, check or change"), ("Ctrl Z", "undo"),
         ("S", "save a revision"), ("N", "projects and new enquiry"),
         ("Esc", "close, drop, stop"), ("?", "these keys"))
@@ -271,7 +272,7 @@ class EnquiryPage:
             self.part_editor.open(value)
         elif what == "explain":
             session.station = ""
-            self.open_drawer(explain.number_html(session, value))
+            self.open_drawer(explain.number_html(session, value, await run.io_bound(session.range_of, value)))
         elif what == "check":
             self.explain_check(value)
         elif what == "limit":

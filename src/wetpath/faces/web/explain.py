@@ -10,7 +10,11 @@ from wetpath.edge import quantities as q
 from wetpath.errors import UnknownName
 from wetpath.faces.web.html import brackets_html, cell, row, table, told
 from wetpath.faces.web.session import Session
+from wetpath.questions.uncertainty.numbers import NumberRange
 from wetpath.services.provenance import Explanation, explained, key_of
+
+#: Below this share of the variance explained by straight lines the shares of the causes are called rough.
+STRAIGHT = 0.8
 
 
 def station_html(session: Session, name: str) -> str:
@@ -101,8 +105,8 @@ def check_html(session: Session, name: str) -> str:
             + (f"<h2>What gains margin</h2><p>{escape(_sentence(check.remedy))}</p>" if check.remedy else ""))
 
 
-def number_html(session: Session, key: str) -> str:
-    """One number: its value, formula in symbols and in numbers, inputs, sources and limits."""
+def number_html(session: Session, key: str, found: NumberRange | None = None) -> str:
+    """One number: its value, formula in symbols and in numbers, inputs, sources, uncertainty and limits."""
     try:
         told_of = explained(session.record, key)
     except UnknownName:
@@ -124,12 +128,31 @@ def number_html(session: Session, key: str) -> str:
     return (f"<h2>{escape(name)}</h2><p class='soft'>Case {escape(told_of.case)}</p>"
             f"<div class='formula'>{'<br>'.join(lines)}</div><h3>What goes in</h3>"
             + table([("sign", False), ("name", False), ("value", True)], rows)
-            + (f"<h3>Sources</h3>{sources}" if sources else "")
+            + (f"<h3>Sources</h3>{sources}" if sources else "") + _uncertainty(told_of, found, session)
             + _limits(told_of, session))
 
 
 def _sentence(words: str) -> str:
     return f"{words[:1].upper()}{words[1:]}."
+
+
+def _uncertainty(told_of: Explanation, found: NumberRange | None, session: Session) -> str:
+    """Between which values the number lies, and its largest causes."""
+    if found is None:
+        return "<h3>Uncertainty</h3><p>Not told: it is an input, or there is no liquid solution to move around.</p>"
+    figures = session.figures
+    low, high = figures.text(found.low, told_of.kind), figures.text(found.high, told_of.kind)
+    words = [f"95 % of {found.points} sampled conditions lie between {low} and {high}."]
+    if found.causes:
+        words.append("Largest causes: " + ", ".join(f"{name} {figures.text(min(share, 1.0), q.RATIO)}"
+                                                    for name, share in found.causes) + " of the variance.")
+        if found.explained < STRAIGHT:
+            words.append(f"Straight lines explain only {figures.text(max(found.explained, 0.0), q.RATIO)} of it: the "
+                         "shares are rough.")
+    if found.without_solution:
+        words.append(f"{found.without_solution} conditions have no liquid solution and are left out.")
+    return "<h3>Uncertainty</h3>" + "".join(f"<p>{escape(one)}</p>" for one in words) + (
+        "<p class='soft'>Spreads of the practice; inputs are taken as independent.</p>")
 
 
 def _limits(told_of: Explanation, session: Session) -> str:

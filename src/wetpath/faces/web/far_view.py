@@ -59,6 +59,11 @@ class FarView(EnquiryPage):
                     self.entry = ui.element("input").props('id="above" type="text" placeholder="0.6 bar"').on(
                         "change", lambda event: self._suction(str(event.args)),
                         js_handler="(e) => emit(e.target.value)")
+                    ui.html('<label for="above-slide">The same, slid from 0 to twice that of the case</label>',
+                            sanitize=False)
+                    self.slide = ui.element("input").props('id="above-slide" type="range" min="0" max="1" step="0.01"')
+                    self.slide.on("change", lambda event: self._slid(float(event.args)),
+                                  js_handler="(e) => emit(e.target.value)")
                     self.fault = ui.label("").classes("fault").props('role="alert"')
                     self.fault.set_visibility(False)
                     ui.html('<label for="point">Suction needed at a point: flow, temperature</label>', sanitize=False)
@@ -113,6 +118,23 @@ class FarView(EnquiryPage):
         self.above = typed.strip()
         self.fault.set_visibility(False)
         self.write_case()
+
+    def _slid(self, share: float) -> None:
+        """Take a suction pressure above vapour pressure from the slider, and write it into the field."""
+        figures = self.session.figures
+        typed = figures.text(round(2 * share * self._of_case(), -3), q.PRESSURE_DIFFERENCE)
+        self.entry._props["value"] = typed
+        self.entry.update()
+        self._suction(typed)
+
+    def _of_case(self) -> float:
+        """Suction pressure of the case above the vapour pressure [Pa]; at least a tenth of a bar."""
+        rating, case = self.session.desk.rated.rating, self.session.case
+        situation = rating.situation
+        liquid = situation.liquids[situation.model_of[case]]
+        vapour = float(liquid.vapour_pressure(float(rating.inputs.temperature[case])))
+        found = float(rating.inputs.pressure[case]) - vapour
+        return max(found, 1e4) if np.isfinite(found) else 1e5
 
     def _point(self, event: Any) -> None:
         """Tell what a point clicked needs."""

@@ -10,8 +10,10 @@ from wetpath.drawing.figures import Figures
 from wetpath.drawing.section import SHOWN, Shown
 from wetpath.faces.web.fault import Fault
 from wetpath.faces.web.shelf import Opened, Shelf
-from wetpath.services.desk import Desk
+from wetpath.questions.uncertainty.numbers import NumberRange, SampledCase, sample_case
+from wetpath.services.desk import Desk, Rated
 from wetpath.services.projects import User
+from wetpath.services.provenance_range import range_of_number
 from wetpath.services.record import CaseRecord, Record
 
 
@@ -36,6 +38,7 @@ class Session:
     us: bool = False
     pinned: Record | None = None                             # kept for comparison
     faults: dict[str, Fault] = field(default_factory=dict)     # by the path of the field
+    _sampled: tuple[Rated, int, SampledCase] | None = None
 
     @property
     def user(self) -> User:
@@ -76,6 +79,16 @@ class Session:
     def figures(self) -> Figures:
         """The units numbers are written in."""
         return Figures.of(self.us)
+
+    def range_of(self, key: str) -> NumberRange | None:
+        """Between which values the number with this key lies; None where it cannot be told."""
+        rated, number = self.desk.shown, key.partition("/")[0]
+        if not number.isdigit() or int(number) >= len(rated.record.cases):
+            return None
+        case = int(number)
+        if self._sampled is None or self._sampled[0] is not rated or self._sampled[1] != case:
+            self._sampled = rated, case, sample_case(rated.rating, case)
+        return range_of_number(rated.rating, self._sampled[2], key)
 
     @property
     def record(self) -> Record:

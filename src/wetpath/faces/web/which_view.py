@@ -18,6 +18,7 @@ from wetpath.faces.web import run_parts
 from wetpath.faces.web.enquiry_page import EnquiryPage
 from wetpath.faces.web.html import button, cell, row, table, told
 from wetpath.faces.web.job import Job
+from wetpath.faces.web.practice_fields import limits_behind
 from wetpath.faces.web.session import Session
 from wetpath.questions.selection.study import FellOut, Offer, Selection
 from wetpath.rating.verdict import Headline
@@ -237,11 +238,19 @@ def _fell(selection: Selection, session: Session) -> str:
                          ("Fell out when rated in full", selection.fell_out_in_full)):
         if fallen:
             parts.append(f"<h2>{name}</h2>" + table(
-                [("", True), ("check", False), ("nearest miss", False)],
+                [("", True), ("check", False), ("nearest miss", False), ("its limit", False)],
                 (row((cell(str(one.count), number=True, bold=True), cell(one.title),
-                      cell(_nearest(one, session), soft=True))) for one in fallen), caption=name))
+                      cell(_nearest(one, session), soft=True),
+                      cell(_relax(one, session), raw=True))) for one in fallen), caption=name))
     cautions = "".join(f"<p class='soft'>{escape(one)}</p>" for one in CAUTIONS)
     return "".join(parts) + f"<h2 style='margin-top:10px'>Cautions</h2>{cautions}"
+
+
+def _relax(one: FellOut, session: Session) -> str:
+    """A button to the limits behind a check, where the practice has some: entering one rates the catalogue again."""
+    if not limits_behind(session.record, one.check):
+        return ""
+    return button("Relax", "limit", one.check, label=f"relax the limit: {one.title}", why_not=session.locked)
 
 
 def _nearest(one: FellOut, session: Session) -> str:

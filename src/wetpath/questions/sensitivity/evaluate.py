@@ -19,7 +19,7 @@ from wetpath.liquids.lookup import LiquidArrays
 from wetpath.physics.published import compiled
 from wetpath.physics.pump.npsh import npsh_available
 from wetpath.questions.sensitivity.sample import Sample
-from wetpath.rating.losses import losses_of
+from wetpath.rating.losses import Losses, losses_of
 from wetpath.rating.operating_point import OperatingPoint, operating_point
 from wetpath.rating.pump_model import PumpModel, Solved
 from wetpath.rating.suction_state import suction_area
@@ -73,6 +73,10 @@ class Evaluated:
     film: Array                  # (copies, cells) wall heat transfer [W/(m2 K)]
     wall_pressure: Array         # (copies, cells) [Pa]
     wall_liquid: Array           # (copies, cells) liquid temperature beside the wall [K]
+    states: BatchArrays
+    point: OperatingPoint
+    losses: Losses
+    npsh_available: Array        # (copies,) [m]
 
     @property
     def place(self) -> Place:
@@ -120,7 +124,8 @@ def evaluate(model: PumpModel, sample: Sample) -> Evaluated:
         temperature_margin=(states.boiling - states.temperature) * blank,
         wall_margin=(cells[:, annulus_cells.CELL_BOILING] - cells[:, annulus_cells.CELL_WALL]) * blank,
         others=others * blank, film=cells[:, annulus_cells.CELL_FILM],
-        wall_pressure=cells[:, annulus_cells.CELL_PRESSURE], wall_liquid=cells[:, annulus_cells.CELL_LIQUID])
+        wall_pressure=cells[:, annulus_cells.CELL_PRESSURE], wall_liquid=cells[:, annulus_cells.CELL_LIQUID],
+        states=states, point=point, losses=losses, npsh_available=available)
 
 
 def _point(model: PumpModel, sample: Sample) -> OperatingPoint:
