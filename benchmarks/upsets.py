@@ -24,9 +24,10 @@ def main(copies: int) -> None:
             simulate(rating, [Upset(kind)], duration=600.0)
             times.append(process_time() - begun)
         print(f"{kind:24} {1e3 * min(times):6.1f} ms")
-    begun = process_time()
-    ensemble(rating, [Upset("suction pressure decay")], copies=copies, duration=600.0)
-    print(f"ensemble of {copies}: {process_time() - begun:.1f} s on one core")
+    for kind in ("suction pressure decay", "return plugging"):
+        begun = process_time()
+        ensemble(rating, [Upset(kind)], copies=copies, duration=600.0)
+        print(f"ensemble of {copies}, {kind}: {process_time() - begun:.1f} s on one core")
 
 
 if __name__ == "__main__":

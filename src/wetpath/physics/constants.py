@@ -8,5 +8,7 @@ STANDARD_GRAVITY = 9.80665
 VACUUM_PERMEABILITY = 4e-7 * pi
 #: 0 degC in kelvin, exact by definition.
 ZERO_CELSIUS = 273.15
+#: Stefan-Boltzmann constant [W/(m2 K4)], exact in the SI of 2019 to the digits given.
+STEFAN_BOLTZMANN = 5.670374419e-8
 #: Standard atmosphere [Pa], exact by definition.
 STANDARD_ATMOSPHERE = 101325.0

@@ -15,6 +15,7 @@ from wetpath.circulation.solve import CaseArrays, MachineArrays
 from wetpath.coupling.slip import Sheath, magnet_loss, slip_state
 from wetpath.errors import InputError
 from wetpath.liquids import lookup
+from wetpath.liquids.liquid import Liquid
 from wetpath.liquids.lookup import LiquidArrays
 from wetpath.machine.shut_in_volume import liquid_volume, metal_mass, rear_liquid_volume
 from wetpath.physics.constants import STANDARD_GRAVITY
@@ -47,6 +48,12 @@ LEAST_PRESSURE = 1e3
 DRY_FRICTION, DRY_FILM, BUSH_TO_HOLDER = 0.15, 60.0, 1.0
 #: Share of the head that is static in the system around the pump. Common practice, no source; ask for the system.
 STATIC_SHARE = 0.5
+#: Emissivity of an oxidised metal wall. Recalled, textbooks tell 0.2 (bright) to 0.8 (well oxidised).
+EMISSIVITY = 0.5
+#: Dry seconds that ceramic bearings are taken to stand. Common practice, no source; carbon stands more.
+DRY_SECONDS = 30.0
+#: Steepest change of a heat capacity with temperature that is followed [1/K].
+STEEPEST = 2e-3
 #: Heat capacity of a ceramic by volume [J/(m3 K)] (silicon carbide: 3100 kg/m3 times 700 J/(kg K), recalled).
 CERAMIC_HEAT = 2.2e6
 
@@ -64,6 +71,9 @@ class Factors:
     rear_volume: float = 1.0
     gas_half: float = rhs.GAS_HALF          # volume share of gas with which half of the head is gone
     static_share: float = STATIC_SHARE      # of the rated head that the system asks without flow
+    emissivity: float = EMISSIVITY          # of shell and ring, oxidised
+    slip: float = 1.0                       # on the shell's loss out of step, besides the factor of the upset
+    dry_seconds: float = DRY_SECONDS        # that the bearings stand dry
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,6 +93,7 @@ class Knots:
     dry_side: float            # [W]
     stuck: bool                # the network did not close at some knot
     backwards: bool            # the annulus flows backwards at some knot
+    dry_seconds: float
 
 
 def knots_of(rating: Rating, case: int, course: Course, factors: Factors) -> Knots:
@@ -194,7 +205,8 @@ def _rows(rating: Rating, case: int, course: Course, factors: Factors, states: B
     inside = pi * shell.bore * inner.wet_length / BANDS
     drag = np.maximum((scalars[:, solve.WINDAGE] / BANDS)[:, None], 0.0) * np.ones(BANDS)
     film = _bands(cells[:, ring.CELL_FILM], True) * inside
-    leaving = rated_in + np.cumsum(to_liquid[0] + drag[0]) / (carried[0] * capacity)
+    steeper = _capacity_slope(liquid, rated_in, float(rear_pressure[0]))
+    leaving = rated_in + _warmed(np.cumsum(to_liquid[0] + drag[0]) / (carried[0] * capacity), steeper)
     contact = to_liquid[0] / np.where(walls[0] > leaving, (walls[0] - leaving) * film[0], film[0] * 1e-3)
     if (walls[0] <= leaving).any() or shell_conductivity(pump) == 0.0:
         contact = np.ones(BANDS)
@@ -202,7 +214,7 @@ def _rows(rating: Rating, case: int, course: Course, factors: Factors, states: B
     air = situation.solved.inputs.air[case]
     air_w = shell.air_side_coefficient * 2 * pi * (shell.bore / 2 + shell.thickness) * inner.wet_length / BANDS
     if shell_conductivity(pump) == 0.0:
-        leaving = _insulated(rated_in, film[0], air_w, float(air), drag[0], carried[0] * capacity)
+        leaving = _insulated(rated_in, film[0], air_w, float(air), drag[0], carried[0] * capacity, steeper)
         walls[0] = (film[0] * leaving + air_w * air) / (film[0] + air_w)
         eddy = np.zeros_like(walls)
     else:
@@ -225,8 +237,10 @@ def _rows(rating: Rating, case: int, course: Course, factors: Factors, states: B
     source = power - pumped_density * STANDARD_GRAVITY * main * point.head
     other = scalars[:, solve.LIQUID_HEAT] - states.heat[:, annulus]
     mass = pumped_density * main
-    brought = carried[0] * capacity * (leaving[-1] - rated_in)
-    balance = mass[0] * capacity * (casing - course["suction_temperature"][0]) - brought - other[0] - source[0]
+    brought = carried[0] * capacity * (_warmth(leaving[-1] - rated_in, steeper))
+    suction = float(course["suction_temperature"][0])
+    taken = _warmth(casing - rated_in, steeper) - _warmth(suction - rated_in, steeper)
+    balance = mass[0] * capacity * taken - brought - other[0] - source[0]
     source = source + balance * main / main[0]
 
     table = np.zeros((course.time.size, rhs.COLUMNS))
@@ -243,13 +257,16 @@ def _rows(rating: Rating, case: int, course: Course, factors: Factors, states: B
             (rhs.REAR_RISE, rear_pressure - np.maximum(course["suction_pressure"], LEAST_PRESSURE)),
             (rhs.CASING_RISE, pumped_density * STANDARD_GRAVITY * point.head * course["head"]),
             (rhs.NPSH_ASKED, np.maximum(point.npsh_required, 0.05)), (rhs.OUT_OF_STEP, course["out_of_step"]),
-            (rhs.LOCKED, course["locked"]), (rhs.SLIP_FACTOR, course["slip_factor"]), (rhs.DENSITY, pumped_density)):
+            (rhs.LOCKED, course["locked"]), (rhs.DENSITY, pumped_density),
+            (rhs.SLIP_FACTOR, course["slip_factor"] * factors.slip)):
         table[:, column] = values
     table[:, rhs.BANDS_FROM:rhs.BANDS_FROM + BANDS] = eddy * factors.eddy
     table[:, rhs.BANDS_FROM + BANDS:rhs.BANDS_FROM + 2 * BANDS] = film * factors.film
     table[:, rhs.BANDS_FROM + 2 * BANDS:] = drag
 
     constants = _constants(rating, case, capacity, density, float(rear_pressure[0]), air_w, factors)
+    constants[rhs.CAPACITY_AT], constants[rhs.CAPACITY_SLOPE] = rated_in, steeper
+    constants[rhs.RATED_WALL] = walls[0].max()
     constants[rhs.RING_OFFSET] = scalars[0, solve.INNER_RING] - leaving.mean()
     constants[rhs.RING_W] = film[0].mean() * inner.sheath_diameter / shell.bore
     constants[rhs.FROM_CASING] = 0.0 if outside else 1.0
@@ -278,17 +295,40 @@ def _rows(rating: Rating, case: int, course: Course, factors: Factors, states: B
         station_share=share, station_offset=states.temperature - inlet[:, None] - share * warmed[:, None],
         shell_drop=np.nan_to_num(drop), hot_over_mean=np.maximum(hottest, 0.0),
         dry_side=pump.coupling_housing.friction_power * faster**2, stuck=stuck,
-        backwards=bool((states.flow[:, annulus] * states.flow[0, annulus] < 0).any()))
+        backwards=bool((states.flow[:, annulus] * states.flow[0, annulus] < 0).any()), dry_seconds=factors.dry_seconds)
 
 
-def _insulated(inlet: float, film: Array, air_w: float, air: float, drag: Array, stream: float) -> Array:
+def _capacity_slope(liquid: Liquid, temperature: float, pressure: float) -> float:
+    """Change of the heat capacity with temperature over its value, from here to boiling [1/K]."""
+    boils = float(liquid.saturation_temperature(pressure))
+    high = min(boils if np.isfinite(boils) else temperature + 50.0, liquid.temperature_range[1])
+    if high - temperature < 1.0:
+        high = temperature + 1.0
+    now, then = (float(liquid.state(one, pressure).heat_capacity) for one in (temperature, high))
+    return float(np.clip((then / now - 1.0) / (high - temperature), -STEEPEST, STEEPEST))
+
+
+def _warmth(rise: float, slope: float) -> float:
+    """Heat over heat capacity at the beginning of a rise [K]."""
+    return rise + 0.5 * slope * rise**2
+
+
+def _warmed(heat: Array, slope: float) -> Array:
+    """The rise that takes up a heat over the heat capacity at its beginning [K]; inverse of `_warmth`."""
+    return np.asarray(2.0 * heat / (1.0 + np.sqrt(np.maximum(1.0 + 2.0 * slope * heat, 1e-6))))
+
+
+def _insulated(inlet: float, film: Array, air_w: float, air: float, drag: Array, stream: float, slope: float) -> Array:
     """Liquid leaving each band beside a wall without eddy heat."""
     leaving = np.zeros(film.size)
     before = inlet
     for band, conductance in enumerate(film):
         through = conductance * air_w / (conductance + air_w)
-        before = (stream * before + drag[band] + through * air) / (stream + through)
-        leaving[band] = before
+        here = before
+        for _ in range(8):      # the stream takes up heat at the heat capacity between both ends
+            local = stream * (1.0 + slope * (0.5 * (before + here) - inlet))
+            here = (local * before + drag[band] + through * air) / (local + through)
+        leaving[band] = before = here
     return leaving
 
 
@@ -323,7 +363,10 @@ def _constants(rating: Rating, case: int, capacity: float, density: float, press
     c[rhs.WALL_HEAT] = (wall if np.isfinite(wall) else 3e6 * shell.thickness) * factors.wall_heat * 2 * pi * (
         shell.bore / 2 + shell.thickness / 2) * inner.wet_length / BANDS
     c[rhs.BAND_MASS_HEAT] = density * rear * capacity / BANDS
-    c[rhs.CASING_HEAT] = density * casing * capacity + metal_mass(pump) * STEEL_CAPACITY
+    c[rhs.CASING_METAL] = metal_mass(pump) * STEEL_CAPACITY
+    c[rhs.CASING_HEAT] = density * casing * capacity + c[rhs.CASING_METAL]
+    c[rhs.INSIDE_AREA], c[rhs.EMISSIVITY] = inside, factors.emissivity
+    c[rhs.OUTSIDE_AREA] = 2 * pi * (shell.bore / 2 + shell.thickness) * inner.wet_length / BANDS
     bearings = pump.journal_bearings
     c[rhs.BEARING_HEAT] = CERAMIC_HEAT * sum(pi * one.diameter * one.length * 0.2 * one.diameter for one in bearings)
     bore = max(inner.inner_diameter - 2 * inner.yoke_thickness, 0.0)

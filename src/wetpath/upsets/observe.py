@@ -9,10 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.circulation.outcome import Outcome
+from wetpath.circulation.passage_states import temperatures_when_full
 from wetpath.physics.electrical.motor_loss import motor_loss
 from wetpath.physics.heat.temperature_class import class_limit
 from wetpath.physics.validity import limit, messages
 from wetpath.rating.rate import Rating
+from wetpath.rating.standstill_state import STEPS
 from wetpath.upsets import right_side as rhs
 from wetpath.upsets.course import Course
 from wetpath.upsets.knots import Knots
@@ -24,8 +26,6 @@ Array = NDArray[np.float64]
 
 #: Current without load over that at rated power. Common practice, no source; 2- and 4-pole motors 0.3 to 0.5.
 NO_LOAD_CURRENT = 0.4
-#: Dry seconds that ceramic bearings are taken to stand. Common practice, no source; carbon stands more.
-DRY_SECONDS = 30.0
 #: Liquid is lost where less than this volume share of it is left; head is lost below that one.
 LIQUID_LOST, PRIMING_LOST = 0.9, 0.5
 #: With less liquid than this share no margin of it is told, and the space counts as empty.
@@ -100,8 +100,9 @@ def observe(rating: Rating, case: int, course: Course, knots: Knots, time: Array
     vibration = np.where(slipping | (bearing_wet < 0.5), 2, np.where((gas > 0.02) | (left < 0.97), 1, 0))
     angle = np.where(slipping | (torque > pull_out), np.nan, _load_angle(pump, torque, pull_out, case, situation))
     stored = (states[:, :BANDS] * c[rhs.WALL_HEAT]).sum(axis=1) + (
-        liquids * (1 - states[:, rhs.VAPOUR] + rhs.LEFT)[:, None] * c[rhs.BAND_MASS_HEAT]).sum(axis=1)
-    for place, heat in ((rhs.CASING, rhs.CASING_HEAT), (rhs.BEARING, rhs.BEARING_HEAT), (rhs.INNER, rhs.RING_HEAT)):
+        warmth(c, liquids) * (1 - states[:, rhs.VAPOUR] + rhs.LEFT)[:, None] * c[rhs.BAND_MASS_HEAT]).sum(axis=1)
+    stored = stored + (c[rhs.CASING_HEAT] - c[rhs.CASING_METAL]) * warmth(c, states[:, rhs.CASING])
+    for place, heat in ((rhs.CASING, rhs.CASING_METAL), (rhs.BEARING, rhs.BEARING_HEAT), (rhs.INNER, rhs.RING_HEAT)):
         stored = stored + states[:, place] * c[heat]
 
     line = Timeline(
@@ -118,6 +119,12 @@ def observe(rating: Rating, case: int, course: Course, knots: Knots, time: Array
         vessel_level=level, vibration_class=vibration, heat_in=states[:, rhs.HEAT_IN], heat_out=states[:, rhs.HEAT_OUT],
         heat_stored=stored - stored[0], slip_loss_share=float(c[rhs.SLIP_OUTER]), events=(), warnings=())
     return _with(line, rating, case, course, knots, left, slips_at, upsets)
+
+
+def warmth(c: Array, temperature: Array) -> Array:
+    """`right_side.warmth` of many temperatures."""
+    above = temperature - c[rhs.CAPACITY_AT]
+    return np.asarray(temperature + 0.5 * c[rhs.CAPACITY_SLOPE] * above**2)
 
 
 def _load_angle(pump: object, torque: Array, pull_out: Array, case: int, situation: object) -> Array:
@@ -148,10 +155,13 @@ def _with(line: Timeline, rating: Rating, case: int, course: Course, knots: Knot
         ("liquid lost behind", LIQUID_LOST - line.rear_liquid_share, 0.0, "a tenth of the liquid behind is vapour"),
         ("rear empty", EMPTY - line.rear_liquid_share, 0.0, "the space behind is empty of liquid"),
         ("priming lost", PRIMING_LOST - left, 0.0, "half of the head is lost"),
-        ("bearings dry", line.bearing_dry_time, DRY_SECONDS, f"the bearings ran dry for {DRY_SECONDS:g} s"),
+        ("bearings dry", line.bearing_dry_time, knots.dry_seconds,
+         f"the bearings ran dry for {knots.dry_seconds:.0f} s"),
         ("magnet limit", line.magnet_temperature, pump.inner_magnet.highest_temperature,
          "the inner magnets reach the limit of their grade"),
         ("shell limit", hottest, shell_limit, "the shell reaches the limit of its material"),
+        ("relief pressure", _mean_liquid(line, knots), _full_at(rating, case, course, line, knots),
+         "liquid shut in reaches the relief pressure by expansion, if it fills the pump and nothing gives way"),
         *((f"temperature class {name}", hottest, class_limit(name, with_margin=False),
            f"the shell outside passes class {name}") for name in CLASSES)]
     for name, values, level, text in marks:
@@ -178,7 +188,8 @@ def _with(line: Timeline, rating: Rating, case: int, course: Course, knots: Knot
               bool((line.casing_liquid_share < 0.99).any())),
         limit("dry bearings: friction 0.15 and 30 s are common practice without a source",
               bool((line.bearing_liquid_share < 0.9).any())),
-        limit("the shell is hotter than 300 °C: without radiation and conduction along it, it is shown too hot",
+        limit("the shell is hotter than 300 °C: without conduction along it, and with an emissivity of "
+              f"{knots.constants[rhs.EMISSIVITY]:g} for its radiation, it is a rough value",
               bool((hottest > HOT).any())),
         limit(f"{knots.constants[rhs.STATIC_SHARE]:.0%} of the head is taken as static in the system, which tells when "
               "the flow stops",
@@ -188,9 +199,31 @@ def _with(line: Timeline, rating: Rating, case: int, course: Course, knots: Knot
         limit("a temperature leaves the property table of the liquid: it is held at its end",
               bool((line.annulus_liquid > high).any() or (line.suction_temperature > high).any()
                    or (line.suction_temperature < low).any())),
-        limit("the pressure that liquid between closed valves builds up by expansion is not computed; a relief valve "
-              "is needed", bool((course["open"] < 0.5).any())))
+        limit("liquid between closed valves is taken to boil at the suction pressure, as with some gas in it; one that "
+              "fills the pump builds up pressure instead, and a relief valve is needed",
+              bool((course["open"] < 0.5).any())))
     return replace(line, events=tuple(sorted(events, key=lambda one: one.time)), warnings=warnings)
+
+
+def _mean_liquid(line: Timeline, knots: Knots) -> Array:
+    """Temperature of all liquid in the pump, by its heat [K]."""
+    c = knots.constants
+    rear, casing = rhs.BANDS * c[rhs.BAND_MASS_HEAT], c[rhs.CASING_HEAT] - c[rhs.CASING_METAL]
+    return np.asarray((rear * line.annulus_liquid.mean(axis=1) + casing * line.casing_temperature) / (rear + casing))
+
+
+def _full_at(rating: Rating, case: int, course: Course, line: Timeline, knots: Knots) -> float:
+    """Mean temperature at which liquid shut in has reached the relief pressure by expansion [K]; NaN: not shut in."""
+    shut = np.flatnonzero(course.at("open", line.time) < 0.5)
+    if not shut.size:
+        return np.nan
+    situation, casing = rating.situation, rating.pump.casing
+    liquid = situation.models[situation.model_of[case]].liquid
+    begins = _mean_liquid(line, knots)[shut[:1]]
+    relief = float(casing.relief_pressure or casing.pressure_rating)
+    density = np.asarray(liquid.state(begins, line.discharge_pressure[shut[:1]]).density)
+    return float(temperatures_when_full(liquid.arrays, begins, density, relief, float(liquid.temperature_range[1]),
+                                        STEPS)[0])
 
 
 def _crossing(time: Array, values: Array, level: float) -> float:

@@ -9,8 +9,9 @@ from typing import Any
 
 import numpy as np
 
-from wetpath.liquids.lookup import LiquidArrays, saturation_temperature, vapour_pressure
+from wetpath.liquids.lookup import LiquidArrays, saturation_state, saturation_temperature, vapour_pressure
 from wetpath.physics.constants import STANDARD_GRAVITY
+from wetpath.physics.heat.radiation import facing_emissivity, radiated_flux
 from wetpath.physics.heat.shell_wall import RESISTIVITY_REFERENCE
 from wetpath.physics.published import compiled, in_kernel
 
@@ -29,8 +30,9 @@ COLUMNS = BANDS_FROM + 3 * BANDS
 (WALL_HEAT, BAND_MASS_HEAT, CASING_HEAT, BEARING_HEAT, RING_HEAT, OUTER_TIME, HEAT_CAPACITY, RESIST, AIR_W, DRY_W,
  RING_W, RING_OFFSET, BEARING_W, BEARING_DRY_W, DRY_POWER, AIR, OUTER_SHARE, LATENT, REAR_VOLUME, CASING_VOLUME,
  VAPOUR_DENSITY, INNER_SLOPE, OUTER_SLOPE, SLIP_OUTER, SLIP_INNER, SHEATH, PUMP_INERTIA, FROM_CASING, VELOCITY_HEAD,
- NPSH_START, RATED_SPEED, EDDY_DRAG, STATIC_SHARE, CARRY, GAS_LIMIT) = range(35)
-CONSTANTS = 35
+ NPSH_START, RATED_SPEED, EDDY_DRAG, STATIC_SHARE, CARRY, GAS_LIMIT, CAPACITY_AT, CAPACITY_SLOPE, CASING_METAL,
+ OUTSIDE_AREA, INSIDE_AREA, EMISSIVITY, RATED_WALL) = range(42)
+CONSTANTS = 42
 
 #: In which overheated liquid boils [s]; small against every other time here, so that it stands at boiling.
 BOILING_TIME = 0.1
@@ -120,6 +122,29 @@ def pump_torque(c: Any, now: Any, state: Any, speed: float, head: float) -> floa
             + (1.0 - wet) * c[DRY_POWER] / c[RATED_SPEED] * np.tanh(200.0 * speed / c[RATED_SPEED]))
 
 
+@in_kernel
+def warmth(c: Any, temperature: float) -> float:
+    """Heat in the liquid over its heat capacity at the rated inlet [K]; the capacity is straight in temperature."""
+    above = temperature - c[CAPACITY_AT]
+    return temperature + 0.5 * c[CAPACITY_SLOPE] * above * above
+
+
+@in_kernel
+def capacity_share(c: Any, temperature: float) -> float:
+    """Heat capacity of the liquid over that at the rated inlet; the slope of `warmth`."""
+    return 1.0 + c[CAPACITY_SLOPE] * (temperature - c[CAPACITY_AT])
+
+
+@in_kernel
+def vapour_made(liquid: LiquidArrays, c: Any, boils: float) -> float:
+    """Heat that makes a cubic metre of vapour at a boiling temperature [J/m3]."""
+    if boils == boils:
+        density, latent, _ = saturation_state(liquid, boils)
+        if density * latent > 0.0:
+            return density * latent
+    return c[LATENT] * c[VAPOUR_DENSITY]
+
+
 @compiled
 def rates(time: float, state: Any, table: Any, knots: Any, c: Any, liquid: LiquidArrays, slipping: bool) -> Any:
     """Rates of change of the states [1/s times their units]."""
@@ -160,13 +185,16 @@ def rates(time: float, state: Any, table: Any, knots: Any, c: Any, liquid: Liqui
     for band in range(BANDS):
         mean += state[BANDS + band] / BANDS
     from_ring = c[RING_W] * film * wet * (state[INNER] - mean - c[RING_OFFSET])  # to each band
-    before = inlet
+    before = entered = warmth(c, inlet)
     for band in range(BANDS):
         wall, here = state[band], state[BANDS + band]
         eddy = now[BANDS_FROM + band] * field / max(1.0 + c[RESIST] * (wall - RESISTIVITY_REFERENCE), 0.1)
         to_liquid = now[BANDS_FROM + BANDS + band] * film * wet * (wall - here)
-        to_ring = c[DRY_W] * vapour * (wall - state[INNER])
+        to_ring = c[DRY_W] * vapour * (wall - state[INNER]) + c[INSIDE_AREA] * vapour * radiated_flux(
+            wall, state[INNER], facing_emissivity(c[EMISSIVITY]))
         to_air = c[AIR_W] * (wall - c[AIR])
+        if wall > c[RATED_WALL]:      # up to there the air-side coefficient holds what is radiated
+            to_air += c[OUTSIDE_AREA] * radiated_flux(wall, c[RATED_WALL], c[EMISSIVITY])
         rubbed = now[BANDS_FROM + 2 * BANDS + band] * drag * wet
         change[band] = (eddy - to_liquid - to_ring - to_air) / c[WALL_HEAT]
         steam = 0.0
@@ -174,18 +202,19 @@ def rates(time: float, state: Any, table: Any, knots: Any, c: Any, liquid: Liqui
             steam = wet * c[BAND_MASS_HEAT] * (here - boils) / BOILING_TIME
             if steam < 0.0:
                 steam *= vapour / (vapour + 0.02) * (1.0 - gas) ** 3  # what collapses is filled from the casing
-        change[BANDS + band] = (circulation * capacity * (before - here) + to_liquid + rubbed + from_ring - steam) / (
-            c[BAND_MASS_HEAT] * (wet + LEFT))
+        heat = warmth(c, here)
+        change[BANDS + band] = (circulation * capacity * (before - heat) + to_liquid + rubbed + from_ring - steam) / (
+            c[BAND_MASS_HEAT] * (wet + LEFT) * capacity_share(c, here))
         change[INNER] += to_ring - from_ring
         made += eddy + rubbed
         lost += to_air + steam
         boiled += steam
         walls += wall / BANDS
-        liquids += c[BAND_MASS_HEAT] * here
-        before = here
+        liquids += c[BAND_MASS_HEAT] * heat
+        before = heat
     change[INNER] = (change[INNER] + carried) / c[RING_HEAT]
 
-    grown = boiled / (c[LATENT] * c[VAPOUR_DENSITY] * c[REAR_VOLUME])
+    grown = boiled / (vapour_made(liquid, c, boils) * c[REAR_VOLUME])
     vapour_rate = grown * (wet if grown > 0.0 else 1.0)
     supply = now[ANNULUS_FLOW] * (1.0 - gas) * (drive if c[FROM_CASING] > 0.5 else 1.0)
     vapour_rate -= vapour * supply / (now[DENSITY] * c[REAR_VOLUME])
@@ -201,8 +230,8 @@ def rates(time: float, state: Any, table: Any, knots: Any, c: Any, liquid: Liqui
 
     hydraulic = now[SOURCE_HEAT] * faster**3 * (0.1 + 0.9 * left) * (1.0 - gas)
     other = now[OTHER_HEAT] * drag * wet * (1.0 - gas)
-    brought = circulation * capacity * (before - inlet)
-    away = main * capacity * (state[CASING] - now[SUCTION_T])
+    brought = circulation * capacity * (before - entered)
+    away = main * capacity * (warmth(c, state[CASING]) - warmth(c, now[SUCTION_T]))
     casing_boils = saturation_temperature(liquid, now[SUCTION_P] + 0.5 * now[CASING_RISE] * left * faster * faster,
                                           state[CASING])
     casing_steam = 0.0
@@ -211,13 +240,14 @@ def rates(time: float, state: Any, table: Any, knots: Any, c: Any, liquid: Liqui
         if casing_steam < 0.0:
             there = max(state[CASING_VAPOUR], 0.0)
             casing_steam *= there / (there + 0.02)
-    change[CASING] = (hydraulic + other + brought - away + to_film + to_holder - casing_steam) / c[CASING_HEAT]
+    change[CASING] = (hydraulic + other + brought - away + to_film + to_holder - casing_steam) / (
+        c[CASING_METAL] + (c[CASING_HEAT] - c[CASING_METAL]) * capacity_share(c, state[CASING]))
     made += hydraulic + other + rubbing
     lost += away + casing_steam + liquids * vapour_rate
     change[HEAT_IN] = made
     change[HEAT_OUT] = lost
     change[GAS] = main / (now[DENSITY] * c[CASING_VOLUME]) * (now[GAS_IN] - state[GAS])
-    change[CASING_VAPOUR] = casing_steam / (c[LATENT] * c[VAPOUR_DENSITY] * c[CASING_VOLUME]) * (
+    change[CASING_VAPOUR] = casing_steam / (vapour_made(liquid, c, casing_boils) * c[CASING_VOLUME]) * (
         (1.0 - gas) if casing_steam > 0.0 else 1.0) - main / (now[DENSITY] * c[CASING_VOLUME]) * state[CASING_VAPOUR]
     change[OUTER] = (c[AIR] + c[OUTER_SHARE] * (walls - c[AIR]) - state[OUTER]) / c[OUTER_TIME]
 

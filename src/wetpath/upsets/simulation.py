@@ -26,6 +26,8 @@ Array = NDArray[np.float64]
 
 #: Relative tolerance of the solver, and that of its error in temperatures [K], shares and heats [J].
 RELATIVE, KELVIN, SHARE, JOULE = 1e-8, 1e-7, 1e-9, 1e-3
+#: The tolerances of a copy with drawn numbers, over those: its times are known far less well than the solver is exact.
+ROUGHER = 100.0
 #: Even steps of the output; more stand behind each change.
 LEAST_POINTS = 400
 
@@ -40,7 +42,7 @@ class Followed:
 
 
 def simulate(rating: Rating, upsets: Sequence[Upset], *, case: int | str = 0, duration: float = 600.0,
-             factors: Factors | None = None) -> Timeline:
+             factors: Factors | None = None, rougher: float = 1.0) -> Timeline:
     """Follow one or more upsets from the rated state of a case.
 
     Parameters
@@ -53,6 +55,8 @@ def simulate(rating: Rating, upsets: Sequence[Upset], *, case: int | str = 0, du
     duration : float [s]
     factors : Factors, optional
         Uncertain numbers of the model.
+    rougher : float
+        Tolerances of the solver over the usual ones, for copies of the model.
 
     Raises
     ------
@@ -68,7 +72,7 @@ def simulate(rating: Rating, upsets: Sequence[Upset], *, case: int | str = 0, du
         raise InputError("must be above 0 s", field="duration", value=f"{duration:g} s")
     number = rating.case_number(case)
     course, knots, liquid = prepare(rating, upsets, number, duration, factors or Factors())
-    solved = follow(course, knots, liquid, grid(course, duration))
+    solved = follow(course, knots, liquid, grid(course, duration), rougher)
     return observe(rating, number, course, knots, solved.time, solved.states, solved.slips_at, upsets)
 
 
@@ -102,29 +106,30 @@ def beginning(course: Course, knots: Knots) -> Array:
     if not course.coupled:
         start[rhs.SPIN] = 0.0
         if course.filled:
-            suction = knots.table[0, rhs.SUCTION_T]
-            start[:rhs.CASING] = suction
-            start[[rhs.CASING, rhs.BEARING, rhs.INNER]], start[rhs.OUTER] = suction, knots.constants[rhs.AIR]
+            rear = knots.constants[rhs.CAPACITY_AT]          # as the circulation arrives, behind a cooler cool
+            start[:rhs.CASING] = start[rhs.BEARING] = start[rhs.INNER] = rear
+            start[rhs.CASING], start[rhs.OUTER] = knots.table[0, rhs.SUCTION_T], knots.constants[rhs.AIR]
     return start
 
 
-def follow(course: Course, knots: Knots, liquid: Liquid, time: Array) -> Followed:
+def follow(course: Course, knots: Knots, liquid: Liquid, time: Array, rougher: float = 1.0) -> Followed:
     """Integrate; when the pump asks for more torque than the magnets carry, go on from there out of step."""
     start = beginning(course, knots)
-    states = _integrate(knots, liquid, start, time, slipping=False)
+    states = _integrate(knots, liquid, start, time, slipping=False, rougher=rougher)
     margin = carried_margin(knots, liquid, time, states)
     prescribed = course.at("out_of_step", time) > 0.5
     lost = np.flatnonzero((margin < 0) & ~prescribed)
     first = int(np.flatnonzero(prescribed)[0]) if prescribed.any() else time.size
     if lost.size and lost[0] < first:
         at = max(int(lost[0]), 1) - 1
-        rest = _integrate(knots, liquid, states[at], time[at:], slipping=True)
+        rest = _integrate(knots, liquid, states[at], time[at:], slipping=True, rougher=rougher)
         states = np.concatenate([states[:at], rest])
         return Followed(time, states, float(time[at]))
     return Followed(time, states, float(time[first]) if first < time.size else np.inf)
 
 
-def _integrate(knots: Knots, liquid: Liquid, start: Array, time: Array, *, slipping: bool) -> Array:
+def _integrate(knots: Knots, liquid: Liquid, start: Array, time: Array, *, slipping: bool, rougher: float = 1.0
+               ) -> Array:
     tolerance = np.full(rhs.STATES, KELVIN)
     tolerance[[rhs.VAPOUR, rhs.GAS, rhs.CASING_VAPOUR, rhs.SPIN]] = SHARE
     tolerance[[rhs.HEAT_IN, rhs.HEAT_OUT]] = JOULE
@@ -135,10 +140,11 @@ def _integrate(knots: Knots, liquid: Liquid, start: Array, time: Array, *, slipp
     with warnings.catch_warnings():
         warnings.simplefilter("error", ODEintWarning)
         try:
-            states = odeint(change, start, steps, tfirst=True, rtol=RELATIVE, atol=tolerance,  # type: ignore[call-overload]
+            states = odeint(change, start, steps, tfirst=True, rtol=rougher * RELATIVE, atol=rougher * tolerance,  # type: ignore[call-overload]
                             tcrit=breaks if breaks.size else None, mxstep=20000)
         except ODEintWarning as warning:
-            raise LimitError(f"the upset could not be solved: {warning}") from warning
+            raise LimitError("the course of this upset cannot be followed: its conditions change too fast for the "
+                             "solver; let the cause come more slowly, or look at a shorter time") from warning
     return np.asarray(states[np.searchsorted(steps, time)])
 
 

@@ -9,6 +9,8 @@ import pytest
 import wetpath as wp
 from wetpath.errors import InputError, UnknownName
 from wetpath.upsets import KINDS, Upset, ensemble, simulate
+from wetpath.upsets.knots import Factors
+from wetpath.upsets.simulation import ROUGHER
 
 CASES = [("butane_reflux", "medium"), ("hot_water", "medium"), ("cold_water", "large"),
          ("dichloromethane", "medium_ceramic"), ("propane_suction_return", "medium_suction"),
@@ -119,3 +121,35 @@ def test_flow_stops_where_the_head_falls_to_the_static_one():
     line = simulate(rating_of("hot_water", "medium"), [Upset("magnets pulled out")], duration=60.0)
     assert line.flow[line.time > 12.0].max() == 0.0
     assert line.flow[line.time < 10.0].min() > 0.0
+
+
+@pytest.mark.parametrize("kind", ["return plugging", "suction lost", "discharge closed", "magnets pulled out"])
+def test_copies_of_rougher_tolerance_tell_the_same_times(kind):
+    rating = rating_of("hot_water", "medium")
+    fine, rough = (simulate(rating, [Upset(kind)], duration=400.0, rougher=one) for one in (1.0, ROUGHER))
+    times = {event.name: event.time for event in fine.events}
+    assert {event.name for event in rough.events} == set(times)
+    for event in rough.events:
+        assert event.time == pytest.approx(times[event.name], rel=1e-3, abs=1e-3)
+
+
+def test_spread_numbers_of_harm_move_its_time():
+    """More dry seconds or less loss out of step: damage later; a brighter shell is hotter in the end."""
+    rating = rating_of("hot_water", "medium")
+    dry = [simulate(rating, [Upset("dry start")], factors=Factors(dry_seconds=one)).when("bearings dry")
+           for one in (15.0, 60.0)]
+    assert dry[1] - dry[0] == pytest.approx(45.0, abs=1.0)
+    ends = [simulate(rating, [Upset("dry start")], duration=600.0, factors=Factors(emissivity=one)).shell_wall[-1].max()
+            for one in (0.2, 0.8)]
+    assert ends[0] > ends[1] + 20.0
+    slipping = [simulate(rating, [Upset("magnets pulled out")], duration=60.0, factors=Factors(slip=one)
+                         ).shell_wall[-1].max() for one in (0.75, 1.35)]
+    assert slipping[1] > slipping[0]
+
+
+def test_a_start_behind_a_cooler_begins_cool():
+    """The hot oil arrives cooled behind the inner ring: magnets that may not see the oil do not begin at its heat."""
+    rating = rating_of("hot_oil", "medium_hot")
+    line = simulate(rating, [Upset("start decoupled")], case=rating.verdict.case, duration=60.0)
+    assert line.magnet_temperature[0] < rating.inputs.temperature[rating.verdict.case] - 5.0
+    assert line.when("magnet limit") > 0.0

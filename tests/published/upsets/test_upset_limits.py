@@ -5,7 +5,9 @@ import pytest
 
 import wetpath as wp
 from wetpath.machine.shut_in_volume import liquid_volume, metal_mass
+from wetpath.physics.constants import STEFAN_BOLTZMANN
 from wetpath.physics.heat.dry_shell import dry_heating_time
+from wetpath.physics.heat.radiation import radiated_flux
 from wetpath.upsets import Upset, simulate
 from wetpath.upsets import right_side as rhs
 from wetpath.upsets.knots import Factors
@@ -18,6 +20,8 @@ def water():
 
 
 def dry(rating, **constants):
+    """An empty pump; its walls radiate nothing unless they are told to."""
+    constants = {"EMISSIVITY": 0.0, **constants}
     course, knots, liquid = prepare(rating, [Upset("dry start")], 0, 60.0, Factors(dry_film=0.0))
     for name, value in constants.items():
         knots.constants[getattr(rhs, name)] = value
@@ -55,6 +59,56 @@ def test_wall_cools_by_its_time_constant(against, water):
     expected = 200.0 * np.exp(-60.0 * c[rhs.AIR_W] / c[rhs.WALL_HEAT])
     against("dry-wall-balance", "derived", "rise of a cooling wall after 60 s", states[-1, 4] - c[rhs.AIR], expected,
             rel=1e-5, unit="K")
+
+
+def test_hot_wall_cools_by_radiation_alone(against, water):
+    """Towards surroundings at 0 K and without other paths: 1/T^3 grows evenly with time."""
+    course, knots, liquid = dry(water, EMISSIVITY=0.6, AIR_W=0.0, DRY_W=0.0, INSIDE_AREA=0.0, RATED_WALL=0.0)
+    knots.table[:, rhs.OUTER_SPEED] = 0.0
+    time = np.linspace(0.0, 60.0, 61)
+    start = beginning(course, knots)
+    start[:rhs.BANDS] = 900.0
+    states = _integrate(knots, liquid, start, time, slipping=False)
+    c = knots.constants
+    expected = (900.0**-3 + 3 * 0.6 * STEFAN_BOLTZMANN * c[rhs.OUTSIDE_AREA] * 60.0 / c[rhs.WALL_HEAT]) ** (-1 / 3)
+    assert expected < 800.0
+    against("stefan-boltzmann", "derived", "wall that radiates, after 60 s", states[-1, 4], expected, rel=1e-6,
+            unit="K")
+
+
+def test_blackbody_at_500_degc(against):
+    """Tables of heat transfer give 20.3 kW/m2 for a black surface at 500 degC."""
+    against("stefan-boltzmann", "recalled", "black surface at 500 degC", radiated_flux(773.15, 0.0, 1.0), 20.26e3,
+            rel=1e-3, unit="W/m2")
+
+
+@pytest.mark.parametrize(("rise", "expected"), [(5.0, 0.46), (20.0, 1.9), (175.0, 22.0)])
+def test_dry_shell_of_a_small_frame_by_an_explicit_march(against, water, rise, expected):
+    """A separate explicit march (1 ms) of a shell of 86.2 mm bore, 50 mm under the magnets, 0.8 mm of UNS N10276.
+
+    450 W at 20 degC with 1.5e-4/K, 60 W/(m2 K) to the ring, 30 W/(m2 K) to the air, all from 25 degC. Density and heat
+    capacity of the alloy, 8890 kg/m3 and 427 J/(kg K), are recalled. The march tells two digits.
+    """
+    inside, outside, middle = (2 * np.pi * radius * 0.05 for radius in (0.0431, 0.0439, 0.0435))
+    course, knots, liquid = dry(
+        water, WALL_HEAT=8890.0 * 427.0 * 0.0008 * middle / rhs.BANDS, AIR_W=30.0 * outside / rhs.BANDS,
+        DRY_W=60.0 * inside / rhs.BANDS, RESIST=1.5e-4, INNER_SLOPE=0.0, OUTER_SLOPE=0.0, AIR=298.15)
+    knots.table[:, rhs.BANDS_FROM:rhs.BANDS_FROM + rhs.BANDS] = 450.0 / rhs.BANDS
+    knots.table[:, rhs.OUTER_SPEED] = knots.table[0, rhs.SOLVED_SPEED]
+    time = np.linspace(0.0, 40.0, 4001)
+    wall = _integrate(knots, liquid, beginning(course, knots), time, slipping=False)[:, 4]
+    assert wall[0] == 298.15
+    against("dry-wall-balance", "derived", f"time of a dry shell to heat by {rise:g} K",
+            float(np.interp(298.15 + rise, wall, time)), expected, rel=0.03, unit="s")
+
+
+def test_liquid_shut_in_reaches_the_relief_pressure_when_the_rating_says_so(against, water):
+    """The rating heats liquid and metal evenly with the power at shut-off; here shell and ring heat too."""
+    line = simulate(water, [Upset("blocked in", start=1.0, values={"over": 0.05})], duration=600.0)
+    expected = float(water.situation.standstill.time_to_relief[0])
+    assert 1.0 < expected < 600.0
+    against("energy-balance", "derived", "time to the relief pressure between closed valves",
+            line.when("relief pressure") - 1.0, expected, rel=0.25, unit="s")
 
 
 def test_closed_pump_heats_by_the_first_law(against, water):

@@ -17,6 +17,7 @@ from wetpath.rating.rate import Rating
 from wetpath.upsets import KINDS, Timeline, Upset, simulate
 from wetpath.upsets.ensemble import SPREADS
 from wetpath.upsets.knots import Factors
+from wetpath.upsets.simulation import ROUGHER
 
 Array = NDArray[np.float64]
 
@@ -158,7 +159,8 @@ def cause_of(rating: Rating, upsets: Sequence[Upset], settings: Sequence[Setting
     lost, damages, hands, acted = [], [], [], []
     nominal: tuple[Timeline, list[tuple[float, float]], tuple[float, str, str]] | None = None
     for one in factors:
-        line = simulate(rating, upsets, case=case, duration=duration, factors=one)
+        line = simulate(rating, upsets, case=case, duration=duration, factors=one,
+                        rougher=1.0 if nominal is None else ROUGHER)
         times = [read(rating, line, setting, case, band) for setting in settings]
         damage = damage_of(rating, line)
         lost.append(min(line.when(name) for name in LOST))
