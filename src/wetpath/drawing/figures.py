@@ -3,19 +3,41 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from wetpath.edge.quantities import LIFE, NUMBER, PRESSURE, TEMPERATURE, Kind, Unit
+from wetpath.edge.quantities import (
+    HEAD,
+    LENGTH,
+    LIFE,
+    MASS_FLOW,
+    NUMBER,
+    POWER,
+    PRESSURE,
+    PRESSURE_DIFFERENCE,
+    STRESS,
+    TEMPERATURE,
+    TEMPERATURE_DIFFERENCE,
+    VOLUME_FLOW,
+    Kind,
+    Unit,
+)
 from wetpath.edge.ranges import number_text
 from wetpath.edge.units import METRIC, US, UnitSet, find_unit
 
 #: What stands where there is no number.
 NOTHING = "–"
 MILLION = 1e6
+#: Units as sentences have them, longer ones first, and of what they are.
+_KINDS_IN_WORDS = {"bar a": PRESSURE, "bar": PRESSURE_DIFFERENCE, "°C": TEMPERATURE, "K": TEMPERATURE_DIFFERENCE,
+                   "m³/h": VOLUME_FLOW, "kg/h": MASS_FLOW, "mm": LENGTH, "m": HEAD, "kW": POWER, "MPa": STRESS}
+_NUMBER = re.compile(r"[−-]?\d+(?:\.\d+)?")
+_MEASURED = re.compile(rf"(?<![\w.])(?P<numbers>{_NUMBER.pattern}(?:(?: to | and | or |, ){_NUMBER.pattern})*)[ \u2009]"
+                       rf"(?P<unit>{'|'.join(_KINDS_IN_WORDS)})(?![\w³/·²])")
 
 
 @dataclass(frozen=True)
@@ -79,6 +101,36 @@ class Figures:
         """Write a number with its unit."""
         number = self.number(value, kind, sign=sign)
         return number if number == NOTHING else f"{number}\u2009{self.unit(kind)}".rstrip()
+
+    def in_words(self, sentence: str) -> str:
+        """A sentence whose numbers are in metric units, with them in the units of this set.
+
+        >>> Figures.of(True).in_words("shell at 100.0 °C, 5 to 10 K above; 6.10 bar a, 0.5 bar less; ISO 9906")
+        'shell at 212.0\u2009°F, 9.0 to 18.0\u2009°F above; 88.5\u2009psi a, 7.3\u2009psi less; ISO 9906'
+        >>> Figures.of(False).in_words("5.5 K")
+        '5.5 K'
+        """
+        return sentence if self.units == METRIC else _MEASURED.sub(self._measured, sentence)
+
+    def sentences(self, texts: Iterable[str]) -> list[str]:
+        """Texts of a list as sentences in the units of this set.
+
+        >>> Figures.of(False).sentences(["a limit is crossed", "Another."])
+        ['A limit is crossed.', 'Another.']
+        """
+        return [f"{text[:1].upper()}{text[1:].rstrip('.')}." for text in map(self.in_words, texts)]
+
+    def _measured(self, found: re.Match[str]) -> str:
+        kind = _KINDS_IN_WORDS[found["unit"]]
+        metric, chosen = METRIC.unit(kind), self.units.unit(kind)
+        if chosen == metric:
+            return found[0]
+
+        def other(number: re.Match[str]) -> str:
+            plain = float(number[0].replace("−", "-").replace("\u2009", ""))
+            return self.number(plain * metric.factor + metric.offset, kind)
+
+        return f"{_NUMBER.sub(other, found['numbers'])}\u2009{self.unit(kind)}"
 
     def row(self, name: str, values: NDArray[np.float64], kind: Kind, *, unit: str = "",
             decimals: int | None = None) -> tuple[str, list[str]]:

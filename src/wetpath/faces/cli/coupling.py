@@ -64,7 +64,7 @@ class CouplingPage:
         self._measured()
         self._limits()
         self.paper.heading("Warnings and limits crossed")
-        words = [f"{text[:1].upper()}{text[1:].rstrip('.')}." for text in self.study.warnings]
+        words = self.figures.sentences(self.study.warnings)
         if words:
             self.paper.items(words)
         else:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
+from wetpath.drawing.figures import Figures
 from wetpath.edge.units import METRIC, US, UnitSet
 from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.rating import announce
@@ -55,7 +56,7 @@ class InvestigationPage:
         self.paper.items(LIMITS)
         if self.found.rating.warnings:
             self.paper.heading("Warnings", "of the rating that the tests stand on")
-            self.paper.items(self.found.rating.warnings)
+            self.paper.items([Figures(self.units).in_words(one) for one in self.found.rating.warnings])
         self.paper.heading("Cautions")
         self.paper.items(service.cautions_of_investigation(self.found))
 

@@ -192,7 +192,8 @@ class PlanPage:
         self.paper.heading("Not followed by this model", "common practice, no source")
         self.paper.items([f"{cause}: {seen}." for cause, seen in NOT_SIMULATED])
         self.paper.heading("Warnings and limits crossed")
-        self.paper.items([f"{one[:1].upper()}{one[1:].rstrip('.')}." for one in self.plan.warnings] or ["None."])
+        self.paper.items(self.figures.sentences(self.plan.warnings)
+                         or ["None."])
         self.paper.heading("Cautions")
         self.paper.items(CAUTIONS)
 

@@ -193,7 +193,7 @@ class RatingPage:
     def _warnings(self) -> None:
         self.paper.heading("Warnings and limits crossed")
         if self.rating.warnings:
-            self.paper.items([f"{text[:1].upper()}{text[1:].rstrip('.')}." for text in self.rating.warnings])
+            self.paper.items(self.figures.sentences(self.rating.warnings))
         else:
             self.paper.say("None.")
         self.paper.heading("Cautions")

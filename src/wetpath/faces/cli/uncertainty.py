@@ -72,7 +72,7 @@ class UncertaintyPage:
         self.paper.say(f"{self.study.samples} points for each case, the causes from {self.study.index_points} base "
                        f"points; seed {self.study.seed}: the same seed gives the same numbers. Inputs are taken as "
                        "independent. A probability is worth as much as the spreads it is made of.")
-        words = [f"{text[:1].upper()}{text[1:].rstrip('.')}." for text in self.study.warnings]
+        words = self.figures.sentences(self.study.warnings)
         if words:
             self.paper.heading("Warnings and limits crossed")
             self.paper.items(words)

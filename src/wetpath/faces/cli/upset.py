@@ -52,7 +52,7 @@ class UpsetPage:
         self._instruments()
         self.paper.heading("Warnings and limits crossed")
         if self.found.line.warnings:
-            self.paper.items([f"{one[:1].upper()}{one[1:].rstrip('.')}." for one in self.found.line.warnings])
+            self.paper.items(self.figures.sentences(self.found.line.warnings))
         else:
             self.paper.say("None.")
         self.paper.heading("Cautions")

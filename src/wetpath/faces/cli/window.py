@@ -66,7 +66,7 @@ class WindowPage:
         self._bounds()
         self._excluded()
         self.paper.heading("Warnings and limits crossed")
-        words = [f"{text[:1].upper()}{text[1:].rstrip('.')}." for text in self.window.warnings]
+        words = self.figures.sentences(self.window.warnings)
         if words:
             self.paper.items(words)
         else:

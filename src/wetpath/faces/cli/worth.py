@@ -68,7 +68,7 @@ class WorthPage:
         left_out = len(self.worth.effects) - len(effects)
         if left_out:
             self.paper.say(f"{left_out} inputs that hardly move the governing margin are left out; --full shows them.")
-        words = [f"{text[:1].upper()}{text[1:].rstrip('.')}." for text in self.worth.warnings]
+        words = self.figures.sentences(self.worth.warnings)
         if words:
             self.paper.heading("Warnings and limits crossed")
             self.paper.items(words)

@@ -316,7 +316,8 @@ class _Builder:
         """Warnings, cautions."""
         say, record = self.say, self.record
         return Sheet("cautions", say("cautions"), (
-            Words(say("warnings"), tuple(_sentence(one) for one in record.warnings) or (say("none"),)),
+            Words(say("warnings"), tuple(_sentence(self.figures.in_words(one)) for one in record.warnings)
+                  or (say("none"),)),
             Words(say("cautions"), tuple(_sentence(one) for one in cautions_of(self.rating, self.figures.units)))))
 
     def provenance(self) -> Sheet:

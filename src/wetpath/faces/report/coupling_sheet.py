@@ -56,7 +56,7 @@ class CouplingSheet:
         parts: list[Part] = [self._answer(), self._cases(), self._demands(),
                              Picture(say("coupling_curve"), picture, say("coupling_curve")), torque,
                              self._temperature(), self._loss(), self._start(), self._slip(), self._limits()]
-        warnings = tuple(f"{text[:1].upper()}{text[1:].rstrip('.')}." for text in self.study.warnings)
+        warnings = tuple(self.figures.sentences(self.study.warnings))
         if warnings:
             parts.append(Words(say("warnings"), warnings))
         return Sheet("coupling", say("coupling"), tuple(parts), Chart(

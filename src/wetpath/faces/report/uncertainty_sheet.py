@@ -46,7 +46,7 @@ class UncertaintySheet:
             parts.append(Words("", (say("uncertainty_lost", cases="; ".join(lost)),)))
         parts.append(self._causes())
         parts.append(Words("", (say("uncertainty_note", samples=study.samples, base=study.index_points,
-                                    seed=study.seed), *study.warnings), soft=True))
+                                    seed=study.seed), *map(self.figures.in_words, study.warnings)), soft=True))
         return Sheet("uncertainty", say("uncertainty"), tuple(parts))
 
     def _ranges(self) -> Table:

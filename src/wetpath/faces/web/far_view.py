@@ -206,7 +206,8 @@ class FarView(EnquiryPage):
         self.needed.update_figure(needed_chart(window, figures))
         self.parts["needed"].set_content(_needed_table(window, figures))
         self.parts["bounds"].set_content(_bounds_table(window, figures))
-        notes = "".join(f"<p class='soft'>{escape(one)}</p>" for one in (*window.warnings, *CAUTIONS))
+        notes = "".join(f"<p class='soft'>{escape(figures.in_words(one))}</p>"
+                        for one in (*window.warnings, *CAUTIONS))
         self.parts["under"].set_content(as_table(_map_table(window, figures)) + (
             "<p class='soft'>A click on a point tells what it needs and offers it as an operating case. "
             f"Circled letters: the cases.</p>{notes}"))

@@ -55,14 +55,14 @@ def slider(found: Followed) -> str:
             "<p id='moment-words'></p>")
 
 
-def events(found: Followed) -> str:
+def events(found: Followed, figures: Figures) -> str:
     """What happens in order, and the limits of the model that were crossed."""
     cause = found.cause
     rows = [row((cell(seconds(one.time - cause.begins) if one.time >= cause.begins else "before", number=True,
                       bold=True), cell(one.text))) for one in cause.line.events
             if one.time >= cause.begins or not one.name.startswith("temperature class")]
     warnings = "".join(f"<p class='soft'>{escape(one[:1].upper() + one[1:].rstrip('.'))}.</p>"
-                       for one in found.line.warnings)
+                       for one in map(figures.in_words, found.line.warnings))
     columns = [("after the cause", True), ("", False)]
     return ("<h2>What happens</h2>" + table(columns, rows, caption="What happens", classes="c times")
             + (f"<h2 style='margin-top:8px'>Warnings and limits crossed</h2>{warnings}" if warnings else ""))
@@ -159,6 +159,7 @@ def rest_html(plan: Plan, figures: Figures) -> str:
     more = [("No resolution here", "".join(blind)),
             ("Not followed by this model", "".join(f"<p>{escape(cause)}: {escape(seen)}.</p>"
                                                    for cause, seen in NOT_SIMULATED)),
-            ("Warnings and limits crossed", "".join(f"<p class='soft'>{escape(one)}</p>" for one in plan.warnings))]
+            ("Warnings and limits crossed", "".join(f"<p class='soft'>{escape(figures.in_words(one))}</p>"
+                                                    for one in plan.warnings))]
     return "".join(f"<h2 style='margin-top:8px'>{name}</h2>{inside}" for name, inside in aside) + "".join(
         f"<details class='numbers'><summary>{name}</summary>{inside}</details>" for name, inside in more if inside)

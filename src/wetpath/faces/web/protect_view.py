@@ -236,7 +236,7 @@ class ProtectView(EnquiryPage):
         self.parts["moment"].set_content(
             protect_parts.slider(found) + section_drawing(session.record, case, figures, identity="moment")
             + f'<div id="moments" hidden>{told}</div>')
-        self.parts["events"].set_content(protect_parts.events(found))
+        self.parts["events"].set_content(protect_parts.events(found, figures))
         self.live.client.run_javascript("window.wetpathMoment && window.wetpathMoment()")
         self.live.set_text(f"{found.cause.title}: {words}.")
 

@@ -215,7 +215,8 @@ def notes_html(session: Session) -> str:
     """Warnings and cautions."""
     parts = []
     record = session.record
-    for name, lines in (("Warnings and limits crossed", record.warnings), ("Cautions", record.cautions)):
+    for name, lines in (("Warnings and limits crossed", [session.figures.in_words(one) for one in record.warnings]),
+                        ("Cautions", [session.figures.in_words(one) for one in record.cautions])):
         if lines:
             parts.append(f"<h2>{name}</h2>" + "".join(f"<p>{escape(one[:1].upper() + one[1:])}</p>" for one in lines))
     return "".join(parts)
