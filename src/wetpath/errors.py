@@ -10,6 +10,7 @@
     ├── LimitError                  a value outside the range in which a model or table holds
     ├── Stopped                     work that its user stopped (exit code 130)
     ├── WorkersError                other processes or machines that were to do the work do not
+    ├── SourceError                 a source of measured values does not answer, or what it sends cannot be kept
     └── DataError                   the program's own data is damaged or incomplete
 
 Every message speaks to the user: which field, which value, what is allowed, why, what to do. A `Problem` is
@@ -135,6 +136,12 @@ class Stopped(WetpathError):
 
 class WorkersError(WetpathError):
     """Other processes or machines that were to do the work do not; tells what is done and kept."""
+
+    exit_code = 2
+
+
+class SourceError(WetpathError):
+    """A source of measured values does not answer, or what it sends cannot be kept; nothing kept is lost."""
 
     exit_code = 2
 

@@ -6,6 +6,7 @@ import json
 from collections.abc import Callable
 from pathlib import Path
 
+import pypdf
 import pytest
 
 from wetpath.investigation.catalogue import findings
@@ -82,3 +83,26 @@ def test_a_fault_in_the_file_is_told_at_its_field(cli: Callable, tmp_path: Path,
     assert "evidence.toml" in done.err
     assert told in done.err
     assert "Traceback" not in done.err
+
+
+@pytest.mark.parametrize(("file", "headline"), [(PLUGGED, "Points to circulation plugged"), (NO_FLOW, "Not decided")])
+def test_the_report_names_the_rival_and_every_weight(cli: Callable, tmp_path: Path, file: Path, headline: str):
+    target = tmp_path / "why.pdf"
+    done = cli("investigate", str(file), "-o", str(target), "--json")
+    record = json.loads(done.out)
+    pages = [page.extract_text() for page in pypdf.PdfReader(target).pages]
+    assert all(len(one) > 800 for one in pages), "a page is nearly empty"
+    text = "".join(pages)
+    words = "".join(text.replace("\u2009", "").split())
+    assert headline.replace(" ", "") in words
+    assert "DRAFT" in words
+    for one in (*record["mechanisms"], *record["items"]):
+        assert "".join(one["title"].split()) in words
+    for sentence in (*record["limits"], *record["cautions"]):
+        assert "".join(sentence.replace("\u2009", "").split()) in words
+
+
+def test_a_report_of_another_ending_is_refused(cli: Callable, tmp_path: Path):
+    done = cli("investigate", str(PLUGGED), "-o", str(tmp_path / "why.docx"))
+    assert done.code == 2
+    assert "end it in .pdf" in done.err

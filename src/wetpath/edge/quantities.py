@@ -162,6 +162,8 @@ POWER = Kind("power", (
     _u("hp", 550 * FOOT * POUND_FORCE, decimals=1, also="HP"),
     _u("BTU/h", BTU / 3600, decimals=0, also="BTU/hr|Btu/h"),
 ), "kW", "hp", "15 kW")
+CURRENT = Kind("electric current", (_u("A", 1.0, decimals=1), _u("mA", 1e-3), _u("kA", 1e3)), "A", "A", "25 A",
+               lower=0.0)
 TORQUE = Kind("torque", (
     _u("N m", 1.0, "N·m"), _u("kN m", 1e3, "kN·m"),
     _u("lbf ft", POUND_FORCE * FOOT, "lbf·ft", also="ftlbf|ftlb|lbft"),

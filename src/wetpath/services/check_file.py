@@ -6,6 +6,7 @@ import os
 from dataclasses import dataclass
 
 from wetpath.edge.files import Document, load_any, load_document
+from wetpath.edge.mapping import MappingFile  # noqa: F401  (a kind of file that load_any knows)
 from wetpath.edge.practice import PracticeFile
 from wetpath.errors import FileProblems, Problem
 from wetpath.investigation.evidence import EvidenceFile  # noqa: F401  (a kind of file that load_any knows)

@@ -119,6 +119,11 @@ def cautions_of_investigation(found: Investigation) -> tuple[str, ...]:
     return (*OPENED, *cautions_of(found.rating))
 
 
+def limits_of_investigation() -> tuple[str, ...]:
+    """What an investigation does not do."""
+    return (*LIMITS, f"Without a test of the physics passed, no mechanism is given more than {HIGHEST_UNPROVEN:.0%}.")
+
+
 def record_of_investigation(found: Investigation, files: tuple[FileOrigin, ...] = ()) -> InvestigationRecord:
     """Return the record."""
     rating, reality = found.rating, found.reality
@@ -133,8 +138,7 @@ def record_of_investigation(found: Investigation, files: tuple[FileOrigin, ...] 
         looks=tuple(LookRecord(name=one.finding.name, title=one.finding.title, part=one.finding.part,
                                information=one.information, odds_if_seen=one.if_seen,
                                odds_if_not_there=one.if_not_there) for one in found.looks),
-        limits=(*LIMITS, f"Without a test of the physics passed, no mechanism is given more than "
-                         f"{HIGHEST_UNPROVEN:.0%}."),
+        limits=limits_of_investigation(),
         warnings=rating.warnings, cautions=cautions_of_investigation(found))
 
 

@@ -45,6 +45,7 @@ def write_schemas(folder: Path) -> list[Path]:
         sensitivity,
         uncertainty,
         upsets,
+        watch,
         window_record,
     )
 
@@ -59,7 +60,8 @@ def write_schemas(folder: Path) -> list[Path]:
                         (remedies_record.FORMAT, remedies_record.RemediesRecord),
                         (selection_record.FORMAT, selection_record.SelectionRecord),
                         (sensitivity.FORMAT, sensitivity.WorthRecord),
-                        (uncertainty.FORMAT, uncertainty.UncertaintyRecord)):
+                        (uncertainty.FORMAT, uncertainty.UncertaintyRecord),
+                        (watch.FORMAT, watch.WatchRecord)):
         schema = {"$schema": "https://json-schema.org/draft/2020-12/schema",
                   **model.model_json_schema(mode="serialization")}
         target = folder / f"{name.replace('/', '-')}{_SUFFIX}"

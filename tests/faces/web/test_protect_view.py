@@ -75,3 +75,16 @@ def test_what_is_wrong_is_told_at_the_fields(page: Page, address: str) -> None:
     page.press("#set-share", "Tab")
     expect(page.locator(".upset .fault")).not_to_be_visible(timeout=30_000)
     expect(page.locator("h1")).to_contain_text("Gas entrained")
+
+
+def test_a_set_point_mistyped_is_told_and_the_next_one_is_taken(page: Page, address: str) -> None:
+    opened(page, address, "/e/hot_water/protect?upset=discharge+closed")
+    planned(page)
+    page.locator("summary", has_text="Other instruments").click()
+    page.fill("#point-low_power", "lots")
+    page.press("#point-low_power", "Tab")
+    expect(page.locator(".upset .fault")).to_contain_text("set point of low motor power")
+    page.locator("#point-low_power").fill("5 kW")
+    page.locator("#point-low_power").press("Tab")
+    expect(page.locator(".upset .fault")).not_to_be_visible(timeout=60_000)
+    expect(page.locator("details.numbers").first).to_contain_text("5.00", timeout=120_000)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 from wetpath.drawing.figures import Figures
@@ -11,10 +12,12 @@ from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.rating import announce
 from wetpath.investigation.catalogue import SOMETHING_ELSE
 from wetpath.investigation.physics_tests import Says
-from wetpath.investigation.study import LIMITS, Investigation, Standing, Tells
+from wetpath.investigation.study import Investigation, Standing, Tells
 from wetpath.services import investigate as service
+from wetpath.services.rating import FileOrigin
 from wetpath.services.standing import Standing as Sign
 
+Keep = Callable[[Investigation, tuple[FileOrigin, ...]], None]
 #: Mechanisms whose columns stand beside each finding, mechanisms listed without --full, and looks advised.
 COLUMNS, LISTED, LOOKS = 3, 8, 6
 SIGNS = {Says.FOR: Sign.HOLDS, Says.AGAINST: Sign.SHORT, Says.NOTHING: Sign.NOT_ASKED}
@@ -28,9 +31,11 @@ def show_checklist() -> int:
 
 
 def show_investigation(evidence: Path, *, enquiry: Path | None, pump: Path | None, practice: Path | None, full: bool,
-                       json: bool, us: bool) -> int:
-    """Write the investigation; exit code 1 while it points to no single mechanism."""
+                       json: bool, us: bool, keep: Keep | None = None) -> int:
+    """Write the investigation and hand it on to be kept; exit code 1 while it points to no single mechanism."""
     found, files = service.investigate_file(evidence, enquiry=enquiry, pump=pump, practice=practice, announce=announce)
+    if keep is not None:
+        keep(found, files)
     if json:
         sys.stdout.write(service.record_of_investigation(found, files).model_dump_json(indent=2) + "\n")
     else:
@@ -53,7 +58,7 @@ class InvestigationPage:
         self._looks()
         self._remedies()
         self.paper.heading("Limits of this investigation")
-        self.paper.items(LIMITS)
+        self.paper.items(service.limits_of_investigation())
         if self.found.rating.warnings:
             self.paper.heading("Warnings", "of the rating that the tests stand on")
             self.paper.items([Figures(self.units).in_words(one) for one in self.found.rating.warnings])

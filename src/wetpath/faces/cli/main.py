@@ -110,9 +110,9 @@ def check(
 
 @app.command()
 def schema(
-    kind: Annotated[str, typer.Argument(metavar="KIND", help="pump, enquiry, liquid, practice, instruments; or a "
-                                        "record: rating, coupling, window, worth, uncertainty, remedies, selection, "
-                                        "upset, protection.")],
+    kind: Annotated[str, typer.Argument(metavar="KIND", help="pump, enquiry, liquid, practice, instruments, mapping; "
+                                        "or a record: rating, coupling, window, worth, uncertainty, remedies, "
+                                        "selection, upset, protection.")],
 ) -> None:
     """Write the JSON Schema of a kind of file."""
     from wetpath.services.schemas import schema_text
@@ -423,6 +423,33 @@ def report(
 
 
 @app.command()
+def watch(
+    data: Annotated[list[Path], typer.Argument(metavar="DATA", help="Files of a historian, in the order of time.")],
+    mapping: Annotated[Path, typer.Option("--mapping", help="Mapping file: which tag is which signal.")],
+    enquiry: Annotated[Path, typer.Option("--enquiry", help="Enquiry of the pump that is watched.")],
+    pump: Annotated[Path | None, typer.Option(
+        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
+    practice: Annotated[Path | None, typer.Option(
+        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    case: Annotated[str | None, typer.Option(
+        "--case", metavar="NAME", help="Operating case it runs in; without it the governing one.")] = None,
+    name: Annotated[str, typer.Option("--name", help="Pump as the mapping calls it, where it has several.")] = "",
+    output: Annotated[Path | None, typer.Option(
+        "-o", "--output", metavar="FILE", help="Margins minute by minute: .csv, .parquet or .json.")] = None,
+    json: Annotated[bool, typer.Option("--json", help="Write it as JSON, in SI units.")] = False,
+    units: UnitsOption = Units.METRIC,
+) -> None:
+    """Tell the hidden margin of a running pump from what the plant has recorded.
+
+    Exit code 0: no alarm; 1: alarms; 2: bad input.
+    """
+    from wetpath.faces.cli.watch import show_watch
+
+    raise typer.Exit(show_watch(data, mapping=mapping, enquiry=enquiry, pump=pump, practice=practice, case=case,
+                                name=name, output=output, json=json, us=units is Units.US))
+
+
+@app.command()
 def investigate(
     evidence: Annotated[Path | None, typer.Argument(metavar="EVIDENCE", help="Evidence file.")] = None,
     checklist: Annotated[bool, typer.Option(
@@ -434,6 +461,7 @@ def investigate(
     practice: Annotated[Path | None, typer.Option(
         "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
     full: Annotated[bool, typer.Option("--full", help="Show the mechanisms that hardly count too.")] = False,
+    output: Annotated[Path | None, typer.Option("--output", "-o", help="Write a report beside the page: .pdf.")] = None,
     json: Annotated[bool, typer.Option("--json", help="Write it as JSON, in SI units.")] = False,
     units: UnitsOption = Units.METRIC,
 ) -> None:
@@ -447,8 +475,14 @@ def investigate(
         raise typer.Exit(show_checklist())
     if evidence is None:
         raise typer.BadParameter("Name an evidence file; --list writes one to fill in.")
-    raise typer.Exit(show_investigation(evidence, enquiry=enquiry, pump=pump, practice=practice, full=full, json=json,
-                                        us=units is Units.US))
+    if output is None:
+        raise typer.Exit(show_investigation(evidence, enquiry=enquiry, pump=pump, practice=practice, full=full,
+                                            json=json, us=units is Units.US))
+    from wetpath.faces.report.investigation_sheet import write_investigation
+
+    raise typer.Exit(show_investigation(
+        evidence, enquiry=enquiry, pump=pump, practice=practice, full=full, json=json, us=units is Units.US,
+        keep=lambda found, files: write_investigation(found, files, output, us=units is Units.US)))
 
 
 @app.command()
@@ -477,7 +511,7 @@ def plant(
     case: Annotated[str | None, typer.Option(
         "--case", metavar="NAME", help="Operating case it runs in; without it the governing one.")] = None,
     upsets: Annotated[list[str] | None, typer.Option(
-        "--upset", metavar="NAME", help="What goes wrong, as \"suction strangled\"; several times for several.")] = None,
+        "--upset", metavar="NAME", help="What goes wrong, as \"suction lost\"; several times for several.")] = None,
     values: Annotated[list[str] | None, typer.Option(
         "--set", metavar='"over=30 s"', help="Parameter of the upset.")] = None,
     at: Annotated[str, typer.Option("--at", metavar='"60 s"', help="When, after the start of the plant.")] = "60 s",
@@ -520,9 +554,6 @@ def serve(
 
     Without accounts it serves the one user of this machine, to this machine only. With accounts, everybody logs in.
     """
-    from wetpath.services.projects import data_folder
-
-    os.environ.setdefault("NICEGUI_STORAGE_PATH", str(data_folder() / "pages"))      # read when the web is loaded
     from wetpath.faces.web.app import serve as start
 
     start(host, port, address=address, proxy=proxy, certificate=certificate, key=key, show=show, database=database)

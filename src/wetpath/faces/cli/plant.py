@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 from wetpath.faces.cli.failures import tell
@@ -25,12 +26,12 @@ def show_plant(asked: service.Asked, *, mapping: Path | None) -> int:
         paper.say(f"Virtual plant at {server.url}: {one.rating.pump.name}, case {one.rating.case_names[one.case]}, as "
                   f"{service.PUMP}. Time runs {server.speed:g} times as fast as the clock.")
         for upset in upsets:
-            paper.say(f"{KINDS[upset.kind].title} begins {asked.at} after the start.")
+            paper.say(f"{asked.at} after the start: {KINDS[upset.kind].title}.")
         paper.say(f"More upsets: call {service.PUMP}/start_upset with a name. Names: {', '.join(KINDS)}. Stop with "
                   "Ctrl C.")
         paper.heading("Cautions")
         paper.items(service.CAUTIONS)
-        paper.flush()
+        sys.stdout.flush()
 
     service.run_plant(server, started)
     return 0

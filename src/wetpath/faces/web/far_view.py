@@ -61,7 +61,8 @@ class FarView(EnquiryPage):
                         js_handler="(e) => emit(e.target.value)")
                     ui.html('<label for="above-slide">The same, slid from 0 to twice that of the case</label>',
                             sanitize=False)
-                    self.slide = ui.element("input").props('id="above-slide" type="range" min="0" max="1" step="0.01"')
+                    self.slide = ui.element("input").props(
+                        'id="above-slide" type="range" min="0" max="1" step="0.01" value="0.5"')
                     self.slide.on("change", lambda event: self._slid(float(event.args)),
                                   js_handler="(e) => emit(e.target.value)")
                     self.fault = ui.label("").classes("fault").props('role="alert"')

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from dataclasses import replace
 from html import escape
 
 from nicegui import ui
@@ -11,12 +12,15 @@ from nicegui import ui
 from wetpath.drawing.section import section_drawing
 from wetpath.drawing.upset_lanes import lanes_drawing, moments
 from wetpath.drawing.upset_words import answer_of_upset
+from wetpath.edge import quantities as q
+from wetpath.edge.quantities import Kind
+from wetpath.edge.units import parse
 from wetpath.errors import FileProblems, InputError
 from wetpath.faces.web import protect_parts
 from wetpath.faces.web.enquiry_page import EnquiryPage
 from wetpath.faces.web.job import Job
 from wetpath.faces.web.session import Session
-from wetpath.questions.protection.instruments import Instrument, InstrumentsFile, OwnInstrument
+from wetpath.questions.protection.instruments import Instrument
 from wetpath.questions.protection.study import Plan, case_to_start_from, plan_protection
 from wetpath.services.desk import Papers
 from wetpath.services.protection import followed_of, instrument_list_text
@@ -123,6 +127,7 @@ class ProtectView(EnquiryPage):
         if key == self._shown:
             return
         self._shown, self.plan = key, _found.get(key)
+        self.fault.set_visibility(False)
         if self.plan is not None:
             self._show_plan(self.plan)
         self._follow()
@@ -177,11 +182,13 @@ class ProtectView(EnquiryPage):
     def _instruments(self) -> dict[str, Instrument]:
         if not self.own:
             return instruments_of(None)[0]
-        own = {}
+        fitted = instruments_of(None)[0]
         for name, (set_point, delay) in self.own.items():
-            given = {"set_point": set_point} | ({"delay": delay} if delay else {})
-            own[name] = OwnInstrument(source="typed on the page", **given)
-        return InstrumentsFile(wetpath="instruments/1", name="typed on the page", instrument=own).instruments()
+            one = fitted[name]
+            point = _read(set_point, one.signal.kind, f"set point of {one.title}") if set_point else None
+            fitted[name] = replace(one, given_set_point=point, delay=_read(
+                delay, q.TIME, f"delay of {one.title}") if delay else one.delay)
+        return fitted
 
     def _follow(self) -> None:
         """Follow the upset chosen, from the plan where it holds it."""
@@ -294,3 +301,11 @@ class ProtectView(EnquiryPage):
             "history.replaceState(history.state, '', location.search + (location.search ? '&' : '?') + "
             f"new URLSearchParams({json.dumps({'upset': self.session.upset})}))")
 
+
+def _read(typed: str, kind: Kind, name: str) -> float:
+    """A value typed for an instrument; what is wrong is told with its name."""
+    try:
+        return parse(typed, kind)
+    except InputError as error:
+        told = error.problem
+        raise InputError(told.text, field=name, value=told.value, why=told.why, do=told.do) from None

@@ -120,6 +120,9 @@ def _field(session: Session, word: Word) -> None:
                 entry._props["aria-invalid"] = "true"
         if fault:
             ui.html(fault_html(word.path, fault), sanitize=False).classes("fault").props('role="alert"')
+        elif shown != word.shown and not word.choices:      # kept from before; the figures are those of the value rated
+            ui.html(f"Typed and not taken; the figures stand on {escape(word.shown)}. Enter takes it.",
+                    sanitize=False).classes("fault pending")
 
 
 def with_unit(typed: str, unit: str) -> str:

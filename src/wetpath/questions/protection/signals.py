@@ -10,9 +10,11 @@ from numpy.typing import NDArray
 
 from wetpath.circulation import annulus_cells as ring
 from wetpath.circulation import solve
+from wetpath.circulation.batch import BatchArrays
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
 from wetpath.liquids.liquid import Liquid
+from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.physics.electrical.motor_loss import motor_loss
 from wetpath.rating.situation import Situation
@@ -53,8 +55,13 @@ def current_share(situation: Situation, shaft: Array) -> Array:
 
 def outside_wall(situation: Situation) -> Array:
     """Outside of the shell, mean of every band in flow order, (cases, bands) [K]."""
-    pump, cells = situation.pump, situation.cells
-    backwards = situation.solution.states.flow[:, pump.network.annulus] < 0
+    return outside_of(situation.pump, situation.solution.states)
+
+
+def outside_of(pump: PumpFile, states: BatchArrays) -> Array:
+    """The same of solved states."""
+    cells = states.cells
+    backwards = states.flow[:, pump.network.annulus] < 0
     cells = np.where(backwards[:, None, None], cells[:, :, ::-1], cells)
     shaped = cells.reshape(*cells.shape[:2], BANDS, -1)
     shell = pump.containment_shell

@@ -1,0 +1,226 @@
+"""Watching a running pump as a use case: an enquiry and measured values in, the hidden margin and alarms out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import Field
+
+from wetpath import __version__
+from wetpath.errors import InputError
+from wetpath.questions.protection.signals import warmest_band
+from wetpath.questions.protection.study import case_to_start_from
+from wetpath.rating.rate import Rating
+from wetpath.services.measured import historian_of
+from wetpath.services.progress import Announce, silent
+from wetpath.services.rating import FileOrigin, FilePath, load_service
+from wetpath.services.record import Entry
+from wetpath.services.sensitivity import FileRecord, case_named, file_records, known
+from wetpath.watching.samples import Samples
+from wetpath.watching.surrogate import surrogate_of
+from wetpath.watching.watcher import Alarm, Judged, Watcher
+
+FORMAT: Literal["watch/1"] = "watch/1"
+CAUTIONS = (
+    "A margin inferred from ordinary signals is no measurement and no safety function. Trips of the plant stay as they "
+    "are.",
+    "The model knows the pump as rated. After an overhaul, a new impeller or another liquid rate it anew before it is "
+    "watched.",
+    "Where a cause is named, look at the pump before something is changed; where signals are at odds, calibrate first.")
+
+
+@dataclass(frozen=True, eq=False)
+class Watched:
+    """A watch that is over: the watcher as it ended, what could not be used, and the margins minute by minute."""
+
+    watcher: Watcher
+    account: tuple[str, ...]
+    first: float
+    last: float
+    minutes: NDArray[np.float64]      # (minutes, 5) time, least margin, least wall margin, mean flow, mean misfit
+
+
+def watch_files(data: Sequence[Path], mapping: Path, enquiry: FilePath, *, pump: FilePath | None = None,
+                practice: FilePath | None = None, case: str | None = None, name: str = "",
+                announce: Announce = silent, raised: Callable[[Alarm], None] | None = None
+                ) -> tuple[Watched, tuple[FileOrigin, ...]]:
+    """Rate an enquiry, then watch what files of a historian hold of the pump.
+
+    Parameters
+    ----------
+    data : sequence of path
+        CSV or Parquet, in the order of time.
+    mapping : path
+        Mapping file: which tag is which signal.
+    enquiry, pump, practice : path
+        As for a rating.
+    case : str, optional
+        Operating case the pump runs in; without it the governing one.
+    name : str
+        Pump as the mapping calls it.
+    announce, raised : callable, optional
+        Told in words what takes long; told of every new alarm.
+    """
+    service = load_service(enquiry, pump=pump, practice=practice, announce=announce)
+    rating = service.rate(announce=announce)
+    source = historian_of(data, mapping, name)
+    found = watch(watcher_for(rating, None if case is None else case_named(rating, case)), source, raised=raised)
+    return Watched(found.watcher, tuple(source.account.lines()), found.first, found.last, found.minutes), service.files
+
+
+def watcher_for(rating: Rating, case: int | None = None) -> Watcher:
+    """A watcher of the rated pump in a case; without it the governing one that runs."""
+    number = case_to_start_from(rating, None) if case is None else case
+    return Watcher(surrogate_of(rating, number, band=warmest_band(rating.situation, number)))
+
+
+def watch(watcher: Watcher, source: Iterable[Samples], *, raised: Callable[[Alarm], None] | None = None) -> Watched:
+    """Watch samples as they come."""
+    minutes: list[NDArray[np.float64]] = []
+    first = last = np.nan
+    for samples in source:
+        if not samples.count:
+            continue
+        first = float(samples.time[0]) if np.isnan(first) else first
+        last = float(samples.time[-1])
+        minutes.append(sums_by_minute(watcher.take(samples, raised=raised)))
+    if np.isnan(first):
+        raise InputError("holds no usable sample", field="DATA", do="look at the account of what was left out: units, "
+                                                                   "quality, times")
+    return Watched(watcher, (), first, last, by_minute(np.concatenate(minutes)))
+
+
+def sums_by_minute(judged: Judged) -> NDArray[np.float64]:
+    """Least margins of every minute, and sums with counts of flow and misfit, (minutes, 7)."""
+    minute = 60.0 * np.floor(judged.time / 60.0)
+    flow, misfit = judged.flow, judged.misfit
+    return _together(np.column_stack([minute, judged.margin, judged.wall_margin, np.nan_to_num(flow), np.isfinite(flow),
+                                      np.nan_to_num(misfit), np.isfinite(misfit)]))
+
+
+def by_minute(sums: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Least margins, mean flow and mean misfit of every minute, (minutes, 5); a minute may come in several rows."""
+    rows = _together(sums)
+    with np.errstate(invalid="ignore"):
+        return np.column_stack([rows[:, :3], rows[:, 3] / rows[:, 4], rows[:, 5] / rows[:, 6]])
+
+
+def _together(rows: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Rows of equal times made one: the least of margins, the sum of the rest."""
+    starts = np.flatnonzero(np.r_[True, np.diff(rows[:, 0]) != 0])
+    return np.column_stack([rows[starts, 0], np.fmin.reduceat(rows[:, 1:3], starts, axis=0),
+                            np.add.reduceat(rows[:, 3:], starts, axis=0)])
+
+
+class SuspectRecord(Entry):
+    """One explanation of an alarm."""
+
+    name: str
+    title: str
+    instrument: bool
+    amount: float = Field(description="of a cause its share, of an instrument its error over the usual one")
+    deviation: float
+    log_likelihood_gain: float
+
+
+class AlarmRecord(Entry):
+    """One alarm, latched."""
+
+    name: str
+    time: str = Field(description="UTC, ISO 8601")
+    text: str
+    evidence: tuple[str, ...]
+    suspects: tuple[SuspectRecord, ...]
+
+
+class MinuteRecord(Entry):
+    """One minute."""
+
+    time: str
+    margin_pa: float | None = Field(description="least of the minute")
+    wall_margin_k: float | None
+    flow_m3_per_s: float | None
+    misfit: float | None = Field(description="mean sum of squares of the residuals")
+
+
+class WatchRecord(Entry):
+    """What watching a pump gave."""
+
+    wetpath: Literal["watch/1"] = FORMAT
+    program_version: str
+    enquiry: str
+    pump: str
+    liquid: str
+    case: str
+    files: tuple[FileRecord, ...]
+    first: str
+    last: str
+    samples: int
+    running: int
+    outside_the_region: int
+    surrogate_error_pa: float = Field(description="largest error of the vapour margin against the full solve")
+    surrogate_relative_error: float
+    lowest_margin_pa: float | None
+    lowest_margin_time: str | None
+    lowest_margin_station: str
+    lowest_wall_margin_k: float | None
+    margin_asked_pa: float
+    feed_area_left: float
+    alarms: tuple[AlarmRecord, ...]
+    minutes: tuple[MinuteRecord, ...]
+    not_used: tuple[str, ...]
+    warnings: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def record_of_watch(found: Watched, files: tuple[FileOrigin, ...] = ()) -> WatchRecord:
+    """Return the record."""
+    watcher = found.watcher
+    surrogate, lowest = watcher.surrogate, watcher.lowest
+    rating = surrogate.rating
+    return WatchRecord(
+        program_version=__version__, enquiry=rating.enquiry.title, pump=rating.pump.name, liquid=surrogate.liquid.name,
+        case=rating.case_names[surrogate.case], files=file_records(files), first=utc(found.first), last=utc(found.last),
+        samples=watcher.counts.taken, running=watcher.counts.running, outside_the_region=watcher.counts.outside,
+        surrogate_error_pa=surrogate.error, surrogate_relative_error=surrogate.relative_error,
+        lowest_margin_pa=known(lowest.margin), lowest_margin_time=None if np.isnan(lowest.time) else utc(lowest.time),
+        lowest_margin_station=lowest.station, lowest_wall_margin_k=known(lowest.wall_margin),
+        margin_asked_pa=watcher.margin_asked, feed_area_left=watcher.feed,
+        alarms=tuple(_alarm(one) for one in watcher.alarms.values()),
+        minutes=tuple(MinuteRecord(time=utc(time), margin_pa=known(margin), wall_margin_k=known(wall),
+                                   flow_m3_per_s=known(flow), misfit=known(misfit))
+                      for time, margin, wall, flow, misfit in found.minutes.tolist()),
+        not_used=found.account, warnings=warnings_of(found), cautions=CAUTIONS)
+
+
+def warnings_of(found: Watched) -> tuple[str, ...]:
+    """Limits of the watch that were crossed."""
+    watcher, told = found.watcher, []
+    counts, surrogate = watcher.counts, watcher.surrogate
+    if counts.outside:
+        told.append(f"{counts.outside} of {counts.running} running samples lie beyond the conditions the watch knows, "
+                    "which follow from the cases of the enquiry: no margin is told there")
+    if surrogate.relative_error > 0.02:
+        told.append(f"the quick model is off by up to {surrogate.relative_error:.1%} of the margin against the full "
+                    "solve")
+    if not counts.running:
+        told.append("the pump stood all the time")
+    return tuple(told)
+
+
+def utc(time: float) -> str:
+    """A time as ISO 8601 in UTC."""
+    return datetime.fromtimestamp(time, UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
+
+
+def _alarm(one: Alarm) -> AlarmRecord:
+    return AlarmRecord(name=one.name, time=utc(one.time), text=one.text, evidence=one.evidence, suspects=tuple(
+        SuspectRecord(name=each.name, title=each.title, instrument=each.instrument, amount=each.amount,
+                      deviation=each.deviation, log_likelihood_gain=each.gain) for each in one.suspects))
+

@@ -1,0 +1,1 @@
+"""Watching a running pump: the hidden margin from ordinary signals."""
