@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+import threading
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +18,7 @@ from wetpath.errors import InputError
 from wetpath.questions.protection.signals import warmest_band
 from wetpath.questions.protection.study import case_to_start_from
 from wetpath.rating.rate import Rating
-from wetpath.services.measured import historian_of
+from wetpath.services.measured import historian_of, live_source
 from wetpath.services.progress import Announce, silent
 from wetpath.services.rating import FileOrigin, FilePath, load_service
 from wetpath.services.record import Entry
@@ -25,6 +26,9 @@ from wetpath.services.sensitivity import FileRecord, case_named, file_records, k
 from wetpath.watching.samples import Samples
 from wetpath.watching.surrogate import surrogate_of
 from wetpath.watching.watcher import Alarm, Judged, Watcher
+
+if TYPE_CHECKING:
+    from wetpath.links.live import LiveSource
 
 FORMAT: Literal["watch/1"] = "watch/1"
 CAUTIONS = (
@@ -72,6 +76,40 @@ def watch_files(data: Sequence[Path], mapping: Path, enquiry: FilePath, *, pump:
     source = historian_of(data, mapping, name)
     found = watch(watcher_for(rating, None if case is None else case_named(rating, case)), source, raised=raised)
     return Watched(found.watcher, tuple(source.account.lines()), found.first, found.last, found.minutes), service.files
+
+
+def watch_live(url: str, journal: Path, mapping: Path, enquiry: FilePath, *, pump: FilePath | None = None,
+               practice: FilePath | None = None, case: str | None = None, name: str = "", seconds: float | None = None,
+               announce: Announce = silent, raised: Callable[[Alarm], None] | None = None
+               ) -> tuple[Watched, tuple[FileOrigin, ...]]:
+    """Watch a pump through a server of OPC UA, until interrupted or for some seconds.
+
+    ``journal`` is the folder in which everything received is kept before it is used; a watch that begins again goes
+    through it first, so that nothing is lost. The other arguments are those of `watch_files`.
+    """
+    service = load_service(enquiry, pump=pump, practice=practice, announce=announce)
+    rating = service.rate(announce=announce)
+    watcher = watcher_for(rating, None if case is None else case_named(rating, case))
+    source = live_source(url, mapping, journal, name)
+    timer = None if seconds is None else threading.Timer(seconds, source.stop)
+    if timer is not None:
+        timer.start()
+    try:
+        found = watch(watcher, _until_interrupted(source), raised=raised)
+    finally:
+        source.stop()
+        if timer is not None:
+            timer.cancel()
+    return Watched(found.watcher, tuple(source.account.lines()), found.first, found.last, found.minutes), service.files
+
+
+def _until_interrupted(source: LiveSource) -> Iterator[Samples]:
+    """Samples as they come; an interrupt at the terminal ends them, and what has come is told."""
+    samples = iter(source)
+    try:
+        yield from samples
+    except KeyboardInterrupt:
+        source.stop()
 
 
 def watcher_for(rating: Rating, case: int | None = None) -> Watcher:

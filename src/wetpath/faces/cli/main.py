@@ -424,7 +424,12 @@ def report(
 
 @app.command()
 def watch(
-    data: Annotated[list[Path], typer.Argument(metavar="DATA", help="Files of a historian, in the order of time.")],
+    data: Annotated[list[Path] | None, typer.Argument(
+        metavar="[DATA]", help="Files of a historian, in the order of time.")] = None,
+    *,
+    live: Annotated[str, typer.Option("--live", metavar="URL", help="Server of OPC UA in place of files.")] = "",
+    journal: Annotated[Path | None, typer.Option("--journal", help="Folder that keeps what is received live.")] = None,
+    seconds: Annotated[str, typer.Option("--for", metavar='"60 s"', help="How long; until Ctrl C without it.")] = "",
     mapping: Annotated[Path, typer.Option("--mapping", help="Mapping file: which tag is which signal.")],
     enquiry: Annotated[Path, typer.Option("--enquiry", help="Enquiry of the pump that is watched.")],
     pump: Annotated[Path | None, typer.Option(
@@ -445,8 +450,9 @@ def watch(
     """
     from wetpath.faces.cli.watch import show_watch
 
-    raise typer.Exit(show_watch(data, mapping=mapping, enquiry=enquiry, pump=pump, practice=practice, case=case,
-                                name=name, output=output, json=json, us=units is Units.US))
+    raise typer.Exit(show_watch(data or (), live=live, journal=journal, seconds=seconds, mapping=mapping,
+                                enquiry=enquiry, pump=pump, practice=practice, case=case, name=name, output=output,
+                                json=json, us=units is Units.US))
 
 
 @app.command()

@@ -10,6 +10,7 @@ import numpy as np
 
 from wetpath.drawing.figures import Figures
 from wetpath.edge import quantities as q
+from wetpath.edge.units import parse
 from wetpath.errors import InputError
 from wetpath.faces.cli.failures import tell
 from wetpath.faces.cli.paper import Column, Paper
@@ -17,22 +18,37 @@ from wetpath.faces.cli.rating import announce
 from wetpath.services import watch as service
 from wetpath.services.standing import Standing
 from wetpath.watching.reconcile import ORDER
+from wetpath.watching.watcher import Alarm
 
 ENDINGS = (".csv", ".parquet", ".json")
 #: Explanations told with an alarm.
 SUSPECTS = 3
 
 
-def show_watch(data: Sequence[Path], *, mapping: Path, enquiry: Path, pump: Path | None, practice: Path | None,
-               case: str | None, name: str, output: Path | None, json: bool, us: bool) -> int:
+def show_watch(data: Sequence[Path], *, live: str, journal: Path | None, seconds: str, mapping: Path, enquiry: Path,
+               pump: Path | None, practice: Path | None, case: str | None, name: str, output: Path | None, json: bool,
+               us: bool) -> int:
     """Watch and write what was found; exit code 1 when there is an alarm."""
     if output is not None and output.suffix.lower() not in ENDINGS:
         raise InputError("has an ending that is not known", field="--output", value=f'"{output}"',
                          do=f"end it in {', '.join(ENDINGS)}")
     figures = Figures.of(us)
-    found, files = service.watch_files(
-        data, mapping, enquiry, pump=pump, practice=practice, case=case, name=name, announce=announce,
-        raised=lambda alarm: tell(f"{service.utc(alarm.time)} {alarm.text}"))
+    if bool(data) == bool(live):
+        raise InputError("asks for files or for a live server, one of the two", field="DATA",
+                         do="name files of a historian, or --live opc.tcp://host:4840 with --journal FOLDER")
+
+    def raised(alarm: Alarm) -> None:
+        tell(f"{service.utc(alarm.time)} {alarm.text}")
+
+    if live:
+        if journal is None:
+            raise InputError("is missing", field="--journal", do="name a folder that keeps everything received")
+        found, files = service.watch_live(
+            live, journal, mapping, enquiry, pump=pump, practice=practice, case=case, name=name,
+            seconds=parse(seconds, q.TIME) if seconds else None, announce=announce, raised=raised)
+    else:
+        found, files = service.watch_files(data, mapping, enquiry, pump=pump, practice=practice, case=case, name=name,
+                                           announce=announce, raised=raised)
     record = service.record_of_watch(found, files)
     if output is not None:
         _write(found, record, output)
