@@ -17,8 +17,9 @@ class Ran(NamedTuple):
 
 
 @pytest.fixture
-def cli(capsys: pytest.CaptureFixture[str]) -> Callable[..., Ran]:
-    """Run ``wetpath`` with arguments; return its exit code and what it wrote."""
+def cli(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Callable[..., Ran]:
+    """Run ``wetpath`` with arguments, on paper of the usual width; return its exit code and what it wrote."""
+    monkeypatch.delenv("COLUMNS", raising=False)
 
     def call(*arguments: str) -> Ran:
         with pytest.raises(SystemExit) as stop:

@@ -18,7 +18,7 @@ ROWS = {
 # seconds after the cause: damage, low power acts, shell temperature acts
 TIMES = {
     "butane_reflux": {"suction lost": (2.6, 2.3, 6.2), "discharge closed": (36.6, 6.6, 39.6)},
-    "hot_water": {"suction lost": (17.5, 2.7, 7.7), "discharge closed": (158.7, 7.3, 84.2)},
+    "hot_water": {"suction lost": (16.4, 2.7, 7.0), "discharge closed": (158.7, 7.3, 84.2)},
 }
 
 

@@ -7,6 +7,7 @@ import socket
 import threading
 import time
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing, suppress
 from pathlib import Path
 from typing import Any
@@ -28,6 +29,13 @@ from wetpath.services.rating import rate_files
 from wetpath.watching.samples import Samples
 
 PUMP = "P-101"
+
+
+@pytest.fixture
+def awaited() -> Iterator[Callable[[Any], Any]]:
+    """Wait for a coroutine, on a loop in a thread of its own: a browser may keep a loop in this one."""
+    with ThreadPoolExecutor(1) as thread:
+        yield lambda work: thread.submit(asyncio.run, work).result()
 
 
 @pytest.fixture(scope="session")

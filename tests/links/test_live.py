@@ -241,7 +241,7 @@ def test_no_server_there_is_no_end_but_a_state(new_watch: Any, new_plant: Any, t
     watch.end()
 
 
-def test_several_pumps_over_one_session(rating: Any, pump: Any, port: int, tmp_path: Path) -> None:
+def test_several_pumps_over_one_session(awaited: Any, rating: Any, pump: Any, port: int, tmp_path: Path) -> None:
     import asyncio
     import threading
 
@@ -275,7 +275,7 @@ def test_several_pumps_over_one_session(rating: Any, pump: Any, port: int, tmp_p
     async def main() -> None:
         await serve(asyncio.Event())
 
-    asyncio.run(main())
+    awaited(main())
     assert threading.active_count() <= before + 1
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import re
 import signal
 import subprocess
@@ -88,7 +87,7 @@ def test_second_upset_begins_on_the_way_of_the_first_and_reset_ends_both(pump: V
         pump.with_upset(Upset("hot slug"), 90000.0)
 
 
-def test_upset_called_over_the_server(new_plant: Any, new_watch: Any, tmp_path: Path) -> None:
+def test_upset_called_over_the_server(awaited: Any, new_plant: Any, new_watch: Any, tmp_path: Path) -> None:
     from asyncua import Client
 
     plant = new_plant(speed=20.0)
@@ -101,7 +100,7 @@ def test_upset_called_over_the_server(new_plant: Any, new_watch: Any, tmp_path: 
             good = await folder.call_method("2:start_upset", "Discharge closed")
             return good, await folder.call_method("2:start_upset", "bad luck")
 
-    good, bad = asyncio.run(call())
+    good, bad = awaited(call())
     assert good.startswith("discharge valve closed begins at 20")
     assert bad.startswith('"bad luck" is no upset known here; take one of dry start')
     watch.until(lambda: float(watch.samples.values[Signal.FLOW][-1]) < 1e-3)
@@ -116,7 +115,7 @@ def test_values_before_the_first_reading_are_no_readings(new_plant: Any, new_wat
     assert all(value.min() > 0 for value in watch.samples.values.values() if value.size)
 
 
-def test_record_answers_as_the_standard_of_history_says() -> None:
+def test_record_answers_as_the_standard_of_history_says(awaited: Any) -> None:
     from datetime import UTC, datetime, timedelta
 
     from asyncua import ua
@@ -126,7 +125,7 @@ def test_record_answers_as_the_standard_of_history_says() -> None:
     node, begin = ua.NodeId("x", 2), datetime(1970, 1, 1, tzinfo=UTC)
 
     def read(start: int, end: int, number: int) -> tuple[list[float], Any]:
-        values, more = asyncio.run(record.read_node_history(node, begin + timedelta(seconds=start),
+        values, more = awaited(record.read_node_history(node, begin + timedelta(seconds=start),
                                                             begin + timedelta(seconds=end), number))
         return [one.Value.Value for one in values], more
 
@@ -150,7 +149,7 @@ def test_time_of_a_plant_started_again_never_runs_backwards(pump: VirtualPump, t
     server.record.close()
 
 
-def test_port_in_use_is_told(new_plant: Any, pump: VirtualPump) -> None:
+def test_port_in_use_is_told(awaited: Any, new_plant: Any, pump: VirtualPump) -> None:
     plant = new_plant()
 
     async def second() -> None:
@@ -161,7 +160,7 @@ def test_port_in_use_is_told(new_plant: Any, pump: VirtualPump) -> None:
             await server.stop()
 
     with pytest.raises(InputError, match="cannot be listened at"):
-        asyncio.run(second())
+        awaited(second())
 
 
 @pytest.mark.parametrize(("asked", "words"), [
