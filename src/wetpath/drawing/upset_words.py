@@ -141,3 +141,15 @@ def restart_in_words(plan: Plan, figures: Figures) -> list[str]:
                     "vented.")
     told.append("Rotor free and liquid not solid: turned by hand or by a start that trips on low power.")
     return told
+
+
+def quantities_seen(plan: Plan, most: int) -> dict[str, str]:
+    """Names and titles of measured quantities: those of the smallest set, then those that see most causes in time."""
+    counts: dict[str, int] = {}
+    for cause in plan.causes:
+        if cause.harms:
+            for name in {one.setting.instrument.signal.name for one in cause.seen_in_time}:
+                counts[name] = counts.get(name, 0) + 1
+    chosen = dict.fromkeys([*plan.cover.signals, *sorted(counts, key=lambda name: -counts[name])])
+    titles = {one.instrument.signal.name: one.instrument.signal.title for one in plan.settings}
+    return {name: titles.get(name, name) for name in list(chosen)[:most]}

@@ -114,7 +114,7 @@ def follow(rating: Rating, upsets: Sequence[Upset], *, case: int, instruments: d
 
 def duration_of(text: str) -> float:
     """Read the time that is looked at."""
-    seconds = _parsed(text, q.TIME, "--duration")
+    seconds = parsed(text, q.TIME, "--duration")
     if not 1.0 <= seconds <= 86400.0:
         raise InputError("is outside 1 s to 1 d", field="--duration", value=f'"{text}"', do='write for example "600 s"')
     return seconds
@@ -123,7 +123,7 @@ def duration_of(text: str) -> float:
 def upsets_of(kinds: Sequence[str], values: Sequence[str] = (), start: str | None = None) -> tuple[Upset, ...]:
     """Read upsets as a user types them."""
     names = [_kind(name) for name in kinds]
-    begins = 10.0 if start is None else _parsed(start, q.TIME, "--start")
+    begins = 10.0 if start is None else parsed(start, q.TIME, "--start")
     found: dict[str, dict[str, float]] = {name: {} for name in names}
     for text in values:
         left, equals, value = text.partition("=")
@@ -138,7 +138,7 @@ def upsets_of(kinds: Sequence[str], values: Sequence[str] = (), start: str | Non
         parameters = KINDS[owner].parameters
         if name not in parameters:
             raise UnknownName(f'parameter of "{owner}"', name, parameters, field="--set")
-        found[owner][name] = _parsed(value.strip(), PARAMETER_KINDS[parameters[name].unit], f"--set {name}")
+        found[owner][name] = parsed(value.strip(), PARAMETER_KINDS[parameters[name].unit], f"--set {name}")
     try:
         return tuple(Upset(name, begins, found[name]) for name in names)
     except InputError as error:
@@ -163,7 +163,8 @@ def instruments_of(file: FilePath | None) -> tuple[dict[str, Instrument], str]:
     return read.instruments(), read.name
 
 
-def _parsed(text: str, kind: Kind, field: str) -> float:
+def parsed(text: str, kind: Kind, field: str) -> float:
+    """Read a value typed for a field; what is wrong is told with the name of the field."""
     try:
         return parse(text, kind)
     except InputError as error:

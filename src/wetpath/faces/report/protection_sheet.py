@@ -7,6 +7,7 @@ import numpy as np
 from wetpath.drawing.figures import NOTHING, Figures
 from wetpath.drawing.upset_words import (
     answer_of_plan,
+    quantities_seen,
     restart_in_words,
     seconds,
     value_text,
@@ -91,20 +92,14 @@ class ProtectionSheet:
     def _matrix(self, plan: Plan) -> Table:
         say = self.say
         harmful = [one for one in plan.causes if one.harms]
-        counts: dict[str, int] = {}
-        for cause in harmful:
-            for name in {one.setting.instrument.signal.name for one in cause.seen_in_time}:
-                counts[name] = counts.get(name, 0) + 1
-        first = [*plan.cover.signals, *sorted(counts, key=lambda name: -counts[name])]
-        columns = list(dict.fromkeys(first))[:MOST_COLUMNS]
-        titles = {one.instrument.signal.name: one.instrument.signal.title for one in plan.settings}
+        columns = quantities_seen(plan, MOST_COLUMNS)
         rows = tuple((Cell(cause.kind, bold=True), self._time(cause.lost.nominal - cause.begins),
                       self._time(cause.damage.nominal - cause.begins), *(self._hand(cause, name) for name in columns))
                      for cause in harmful)
         harmless = ", ".join(one.kind for one in plan.causes if not one.harms)
         return Table(say("protection_matrix"), (
             (say("protection_cause"), False), (say("protection_lost"), True), (say("protection_damage"), True),
-            *((titles[name], True) for name in columns)), rows,
+            *((title, True) for title in columns.values())), rows,
             note=say("protection_matrix_note", stopping=f"{STOPPING:g}\u2009s", harmless=harmless or NOTHING))
 
     def _hand(self, cause: Cause, signal: str) -> Cell:

@@ -11,6 +11,7 @@ from wetpath.drawing.upset_lanes import MOMENTS
 from wetpath.drawing.upset_words import (
     answer_of_plan,
     in_hand,
+    quantities_seen,
     restart_in_words,
     seconds,
     sign_of,
@@ -76,20 +77,13 @@ def plan_html(plan: Plan, figures: Figures, upset: str) -> str:
 
 
 def _matrix(plan: Plan, upset: str) -> str:
-    harmful = [one for one in plan.causes if one.harms]
-    signals: dict[str, int] = {}
-    for cause in harmful:
-        for name in {one.setting.instrument.signal.name for one in cause.seen_in_time}:
-            signals[name] = signals.get(name, 0) + 1
-    first = [*plan.cover.signals, *sorted(signals, key=lambda name: -signals[name])]
-    columns = list(dict.fromkeys(first))[:MOST_COLUMNS]
-    titles = {one.instrument.signal.name: one.instrument.signal.title for one in plan.settings}
+    columns = quantities_seen(plan, MOST_COLUMNS)
     rows = []
     for cause in plan.causes:
         cells = [cell(_hand(cause, name), raw=True, number=True) for name in columns]
         rows.append(row((cell(cause.kind, bold=True), *cells), classes="on" if cause.kind == upset else "",
                         do=f"upset:{cause.kind}"))
-    return table([("cause", False), *((titles.get(name, name), True) for name in columns)], rows,
+    return table([("cause", False), *((title, True) for title in columns.values())], rows,
                  caption="Seconds in hand before damage, each cause and instrument", classes="c matrix") + (
         f"<p class='soft'>Seconds in hand before damage, at the low end of the band. ● in time, ▼ too late (less than "
         f"{STOPPING:g}\u2009s), – not seen, · no harm. Click a cause to follow it.</p>")

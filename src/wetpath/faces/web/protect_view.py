@@ -13,8 +13,6 @@ from wetpath.drawing.section import section_drawing
 from wetpath.drawing.upset_lanes import lanes_drawing, moments
 from wetpath.drawing.upset_words import answer_of_upset
 from wetpath.edge import quantities as q
-from wetpath.edge.quantities import Kind
-from wetpath.edge.units import parse
 from wetpath.errors import FileProblems, InputError
 from wetpath.faces.web import protect_parts
 from wetpath.faces.web.enquiry_page import EnquiryPage
@@ -24,7 +22,7 @@ from wetpath.questions.protection.instruments import Instrument
 from wetpath.questions.protection.study import Plan, case_to_start_from, plan_protection
 from wetpath.services.desk import Papers
 from wetpath.services.protection import followed_of, instrument_list_text
-from wetpath.services.upsets import PARAMETER_KINDS, Followed, duration_of, follow, instruments_of, upsets_of
+from wetpath.services.upsets import PARAMETER_KINDS, Followed, duration_of, follow, instruments_of, parsed, upsets_of
 from wetpath.upsets import KINDS, Upset
 
 #: Plans kept, so that going back and forth costs nothing.
@@ -185,8 +183,8 @@ class ProtectView(EnquiryPage):
         fitted = instruments_of(None)[0]
         for name, (set_point, delay) in self.own.items():
             one = fitted[name]
-            point = _read(set_point, one.signal.kind, f"set point of {one.title}") if set_point else None
-            fitted[name] = replace(one, given_set_point=point, delay=_read(
+            point = parsed(set_point, one.signal.kind, f"set point of {one.title}") if set_point else None
+            fitted[name] = replace(one, given_set_point=point, delay=parsed(
                 delay, q.TIME, f"delay of {one.title}") if delay else one.delay)
         return fitted
 
@@ -300,12 +298,3 @@ class ProtectView(EnquiryPage):
         self.live.client.run_javascript(
             "history.replaceState(history.state, '', location.search + (location.search ? '&' : '?') + "
             f"new URLSearchParams({json.dumps({'upset': self.session.upset})}))")
-
-
-def _read(typed: str, kind: Kind, name: str) -> float:
-    """A value typed for an instrument; what is wrong is told with its name."""
-    try:
-        return parse(typed, kind)
-    except InputError as error:
-        told = error.problem
-        raise InputError(told.text, field=name, value=told.value, why=told.why, do=told.do) from None
