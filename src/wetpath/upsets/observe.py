@@ -160,7 +160,8 @@ def _with(line: Timeline, rating: Rating, case: int, course: Course, knots: Knot
         ("magnet limit", line.magnet_temperature, pump.inner_magnet.highest_temperature,
          "the inner magnets reach the limit of their grade"),
         ("shell limit", hottest, shell_limit, "the shell reaches the limit of its material"),
-        ("relief pressure", _mean_liquid(line, knots), _full_at(rating, case, course, line, knots),
+        ("relief pressure", np.where(course.at("open", time) < 0.5, _mean_liquid(line, knots), 0.0),
+         _full_at(rating, case, course, line, knots),
          "liquid shut in reaches the relief pressure by expansion, if it fills the pump and nothing gives way"),
         *((f"temperature class {name}", hottest, class_limit(name, with_margin=False),
            f"the shell outside passes class {name}") for name in CLASSES)]

@@ -153,3 +153,11 @@ def test_a_start_behind_a_cooler_begins_cool():
     line = simulate(rating, [Upset("start decoupled")], case=rating.verdict.case, duration=60.0)
     assert line.magnet_temperature[0] < rating.inputs.temperature[rating.verdict.case] - 5.0
     assert line.when("magnet limit") > 0.0
+
+
+def test_relief_pressure_waits_for_the_valves():
+    """A hot slug before the valves are shut makes no pressure of expansion."""
+    rating = rating_of("hot_water", "medium")
+    line = simulate(rating, [Upset("hot slug", 10.0, {"rise": 20.0, "fall": -20.0, "lasts": 60.0}),
+                             Upset("blocked in", 200.0)], duration=600.0)
+    assert line.when("relief pressure") > 200.0
