@@ -165,7 +165,7 @@ def test_state_is_reached_and_photographed(page: Page, address: str, screen: Cal
         back(page)
 
 
-@pytest.mark.parametrize("view", ["run", "which", "far", "protect", "send", "how"])
+@pytest.mark.parametrize("view", ["run", "which", "far", "protect", "send", "failed", "how"])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_views_answer_without_barrier_in_both_themes(page: Page, address: str, screen: Callable, view: str,
                                                      scheme: str) -> None:
@@ -178,6 +178,10 @@ def test_views_answer_without_barrier_in_both_themes(page: Page, address: str, s
         page.wait_for_selector(".js-plotly-plot path.js-line", timeout=60_000)
     elif view == "protect":
         page.wait_for_selector('[data-do="instrument-list"]', timeout=120_000)
+    elif view == "failed":
+        page.wait_for_selector('[data-do="failed:pdf"]', timeout=60_000)
+        for part in page.locator(".findings summary").all():
+            part.click()
     screen(page, f"view-{view}-{scheme}")
     page.evaluate(AXE.read_text(encoding="utf-8"))
     found = page.evaluate("() => axe.run(document, {resultTypes: ['violations']})")

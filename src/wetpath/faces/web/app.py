@@ -18,6 +18,7 @@ from wetpath.faces.api.limits import PREFIX
 from wetpath.faces.api.routes import install
 from wetpath.faces.web.door import HOST, PORT, Door, Place, cookies_of
 from wetpath.faces.web.enquiry_page import EnquiryPage
+from wetpath.faces.web.failed_view import FailedView
 from wetpath.faces.web.far_view import FarView
 from wetpath.faces.web.frame import page_head, serve_static
 from wetpath.faces.web.front import at_the_front
@@ -38,7 +39,7 @@ from wetpath.services.projects import User, data_folder, open_projects
 #: Longest time until an enquiry is open [s]: the first use of a liquid makes its table.
 OPENING_S = 60.0
 VIEWS: dict[str, type[EnquiryPage]] = {"run": RunView, "which": WhichView, "far": FarView,
-                                     "protect": ProtectView, "send": SendView, "how": HowView}
+                                     "protect": ProtectView, "send": SendView, "failed": FailedView, "how": HowView}
 
 
 def register(shelf: Shelf, door: Door) -> None:
