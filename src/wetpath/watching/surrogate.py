@@ -106,7 +106,8 @@ def surrogate_of(rating: Rating, case: int, *, band: int = 0, nodes: tuple[int, 
 
 def _region(rating: Rating, case: int) -> tuple[Array, Array]:
     situation, inputs = rating.situation, rating.inputs
-    own = np.flatnonzero((situation.model_of == situation.model_of[case]) & ~situation.demands.works_test)
+    tested = situation.demands.works_test
+    own = np.flatnonzero((situation.model_of == situation.model_of[case]) & (tested == tested[case]))
     best = situation.solved.point.best_flow[own]
     speeds, pressures, temperatures = inputs.speed[own], inputs.pressure[own], inputs.temperature[own]
     liquid = situation.liquids[int(situation.model_of[case])]

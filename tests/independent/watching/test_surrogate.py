@@ -79,3 +79,11 @@ def test_outside_the_region_is_known() -> None:
     _, quick = built("hot_water")
     inside, beyond = 0.5 * (quick.low + quick.high)[:4], quick.high[:4] * 1.1
     assert quick.holds(np.stack([inside, beyond])).tolist() == [True, False]
+
+
+def test_cases_of_a_works_test_are_watched_as_well() -> None:
+    rating, quick = built("water_test")
+    assert rating.situation.demands.works_test.all()
+    assert quick.relative_error < 0.02
+    assert quick.holds(np.array([[rating.inputs.flow[0], rating.inputs.temperature[0], rating.inputs.speed[0],
+                                  rating.inputs.pressure[0]]])).all()
