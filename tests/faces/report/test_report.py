@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import ast
 import html
 import io
 import math
 import re
+import tomllib
+from importlib.resources import files
 from pathlib import Path
 from types import SimpleNamespace
 from typing import cast
@@ -19,6 +22,7 @@ from wetpath.drawing.figures import Figures
 from wetpath.drawing.upset_words import value_text
 from wetpath.edge import quantities as q
 from wetpath.errors import InputError
+from wetpath.faces.report import content
 from wetpath.faces.report.content import Approval
 from wetpath.faces.report.coupling_sheet import coupling_case, coupling_study_of
 from wetpath.faces.report.protection_sheet import plan_of
@@ -254,3 +258,29 @@ def test_where_no_case_can_be_followed_the_plan_says_why() -> None:
     plan = plan_of(load_service(enquiry_path("butane_as_found")).rate())
     assert isinstance(plan, str)
     assert "no liquid solution" in plan
+
+
+REPORT = Path(content.__file__).parent
+
+
+def test_words_of_a_report_stand_in_its_catalogue() -> None:
+    """Messages of errors and names that are compared are no words of a sheet."""
+    found = []
+    for file in (REPORT / "content.py", *REPORT.glob("*_sheet.py")):
+        tree = ast.parse(file.read_text(encoding="utf-8"))
+        left_out = {id(part) for node in ast.walk(tree) if isinstance(node, (ast.Raise, ast.Compare))
+                    for part in ast.walk(node)}
+        left_out |= {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+        found += [f"{file.name}:{node.lineno} {node.value}" for node in ast.walk(tree)
+                  if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in left_out
+                  and re.search(r"[a-z]{2,} [a-z]{2,}", node.value)]
+    assert not found
+
+
+def test_no_words_of_the_catalogue_are_left_over() -> None:
+    sources = "".join(file.read_text(encoding="utf-8") for file in REPORT.glob("*.py"))
+    said = set(re.findall(r"""["']([a-z_]+)["']""", sources))
+    starts = tuple(re.findall(r"""f["']([a-z_]+_)\{""", sources))
+    words = tomllib.loads((files("wetpath") / "data" / "report" / "texts_en.toml").read_text(encoding="utf-8"))
+    assert [key for key in words if key not in said and not any(
+        key.startswith(one) and (key.removeprefix(one) in said or one == "why_says_") for one in starts)] == []

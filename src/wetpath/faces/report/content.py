@@ -76,7 +76,7 @@ class _Builder:
         self.rating, self.record, self.material = material.rating, material.record, material
         self.figures, self.date, self.approval, self.say = figures, date, approval, say
         self.sheet = data_sheet(material.rating)
-        self.before = _cells_by_key(material.previous, figures)
+        self.before = _cells_by_key(material.previous, figures, say)
 
     def report(self) -> Report:
         """All sheets in order."""
@@ -111,19 +111,19 @@ class _Builder:
         worst = next(one for one in check.cases if one.case == record.verdict.case)
         actual, limit, margin = check_values(check, worst, figures)
         title = f"{check.title[:1].upper()}{check.title[1:]}"
-        governs = [f"{title}, case {worst.case}: {actual}, {limit} asked, margin {margin}. {_sentence(check.meaning)}"]
+        governs = [say("governs_by", title=title, case=worst.case, actual=actual, limit=limit, margin=margin,
+                       meaning=_sentence(check.meaning))]
         if worst.where:
-            governs.append(f"At: {worst.where}.")
+            governs.append(say("governs_at", where=worst.where))
         if not record.verdict.holds:
-            governs.append(f"What gains margin: {check.remedy}.")
+            governs.append(say("governs_remedy", remedy=check.remedy))
         missing = []
         for case in record.cases:
             asked = case.missing_to_practice
             if asked.suction_pressure_pa or asked.cooling_k:
                 more = figures.text(asked.suction_pressure_pa, q.PRESSURE_DIFFERENCE, sign=True)
                 colder = figures.text(asked.cooling_k, q.TEMPERATURE_DIFFERENCE)
-                missing.append(f"{case.name} ({case.outcome_words}): {more} at suction, or {colder} colder, to meet "
-                               "the practice.")
+                missing.append(say("missing_in", case=case.name, outcome=case.outcome_words, more=more, colder=colder))
         parts: list[Part] = [Words(say("governs"), tuple(governs))]
         if missing:
             parts.append(Words(say("missing"), tuple(missing)))
@@ -150,11 +150,12 @@ class _Builder:
                                    standing=worst.standing if worst else None), Cell(worst.name if worst else ""),
                          self.cell(case.wall.margin_k, q.TEMPERATURE_DIFFERENCE)))
         names = [("case", None), ("flow", q.VOLUME_FLOW), ("head", q.HEAD), ("temperature", q.TEMPERATURE),
-                 ("suction", q.PRESSURE), ("shaft power", q.POWER), ("NPSHA", q.HEAD), ("NPSH3", q.HEAD),
-                 ("vapour margin", q.PRESSURE_DIFFERENCE), ("at station", None),
-                 ("wall to boiling", q.TEMPERATURE_DIFFERENCE)]
-        return Table(self.say("cases"), tuple((f"{name}, {figures.unit(kind)}" if kind else name, kind is not None)
-                                              for name, kind in names), tuple(rows))
+                 ("suction", q.PRESSURE), ("power", q.POWER), ("npsh_available", q.HEAD), ("npsh", q.HEAD),
+                 ("vapour_margin", q.PRESSURE_DIFFERENCE), ("at_station", None),
+                 ("wall_margin", q.TEMPERATURE_DIFFERENCE)]
+        return Table(self.say("cases"), tuple(
+            (self.say(f"column_{name}") + (f", {figures.unit(kind)}" if kind else ""), kind is not None)
+            for name, kind in names), tuple(rows))
 
     def _remedies(self, found: Remedies) -> Part:
         say = self.say
@@ -162,8 +163,8 @@ class _Builder:
             return Words(say("gains"), (say("none_tried"),))
         kind = kind_named(found.rating.verdict.check.difference_kind.name)
         rows = tuple((Cell(trial.remedy.title()), self.cell(trial.gain, kind, sign=True),
-                      Cell("holds" if trial.makes_it_hold else str(trial.rating.verdict.headline)),
-                      Cell("; ".join([*(f"breaks {one.check.title}" for one in trial.worse if one.broken),
+                      Cell(say("then_holds") if trial.makes_it_hold else str(trial.rating.verdict.headline)),
+                      Cell("; ".join([*(say("breaks", check=one.check.title) for one in trial.worse if one.broken),
                                       trial.remedy.cost]))) for trial in found.trials[:8])
         return Table(say("gains"), ((say("column_change"), False),
                                     (f"{say('column_gain')}, {self.figures.unit(kind)}", True),
@@ -171,7 +172,7 @@ class _Builder:
 
     def _changes(self, previous: DataSheet) -> Part:
         rows = []
-        for key, line, text in _lines(self.sheet, self.figures):
+        for key, line, text in _lines(self.sheet, self.figures, self.say):
             before = self.before.get(key)
             if before != text:
                 rows.append((Cell(line.title), Cell(before or NOTHING), Cell(text)))
@@ -206,7 +207,7 @@ class _Builder:
         return Table(block.title[:1].upper() + block.title[1:], tuple(columns), tuple(rows))
 
     def _sheet_cell(self, block: Block, line: Line, number: int) -> Cell:
-        text, value, decimals = _cell_text(line, number, self.figures)
+        text, value, decimals = _cell_text(line, number, self.figures, self.say)
         key = f"{block.key}.{line.key}.{number}"
         changed = self.material.previous is not None and self.before.get(key) != text
         return Cell(text, value, decimals, changed=changed)
@@ -223,7 +224,7 @@ class _Builder:
         rows = tuple(tuple(self.cell(values[number], kind) for values, kind, _ in kinds)
                      for number in range(len(table.flow_m3_per_s)))
         columns = tuple((f"{self.say(name)}, {self.figures.unit(kind)}", True) for _, kind, name in kinds)
-        title = f"{self.say('curves')}, case {table.case}"
+        title = self.say("curves_of", case=table.case)
         return Sheet("curves", title, (
             Picture("", drawing, title, "82%"), Words("", (self.say("curves_note"),), soft=True),
             Table("", columns, rows)), Chart(title, 0, (1,), columns[0][0], columns[1][0]))
@@ -257,7 +258,7 @@ class _Builder:
                      ("column_flow", q.MASS_FLOW))
             columns = tuple((f"{self.say(name)}, {self.figures.unit(kind)}" if kind else self.say(name),
                              kind is not None) for name, kind in names)
-            parts.append(Table(f"Case {case.name}: {case.outcome_words}", columns, rows))
+            parts.append(Table(self.say("profile_of", case=case.name, outcome=case.outcome_words), columns, rows))
         return Sheet("profile", self.say("profile"), tuple(parts))
 
     def checks(self) -> Sheet:
@@ -279,8 +280,7 @@ class _Builder:
         columns = ((say("column_check"), False), (say("column_actual"), True), (say("column_limit"), True),
                    *((f"{say('column_margin')}, {case.name}", True) for case in record.cases),
                    (say("column_source"), False))
-        return Sheet("checks", say("checks"), (Table("", columns, tuple(rows), note="▼ short  ◆ tight  ● holds  · not "
-                                                     "asked; actual and limit of the worst case"),))
+        return Sheet("checks", say("checks"), (Table("", columns, tuple(rows), note=say("checks_note")),))
 
     def _margin(self, quantity: str, one: CheckCaseRecord) -> Cell:
         if not one.asked:
@@ -329,10 +329,11 @@ class _Builder:
         liquids = tuple(f"{one.name}: " + "; ".join(f"{prop.name}: {prop.text} ({prop.status})"
                                                    for prop in one.properties) for one in record.liquids)
         return Sheet("provenance", say("provenance"), (
-            Words("", (f"wetpath {record.program_version}; practice: {record.practice.name}; record {_hash(record)}.",
-                       *liquids)),
-            Table("", (("input", False), ("file", False), ("SHA-256", False)), files),
-            Table(say("sources"), (("", False), (say("column_source"), False), ("known by", False)), sources)))
+            Words("", (say("made_by", version=record.program_version, practice=record.practice.name,
+                           hash=_hash(record)), *liquids)),
+            Table("", tuple((say(name), False) for name in ("column_input", "column_file", "column_hash")), files),
+            Table(say("sources"), (("", False), (say("column_source"), False), (say("column_known"), False)),
+                  sources)))
 
     def cell(self, value: float | None, kind: Kind, *, standing: Standing | None = None, sign: bool = False,
              unit: bool = False, formula: str = "") -> Cell:
@@ -340,23 +341,23 @@ class _Builder:
         return cell_of(self.figures, value, kind, standing=standing, sign=sign, unit=unit, formula=formula)
 
 
-def _lines(sheet: DataSheet, figures: Figures) -> Iterable[tuple[str, Line, str]]:
+def _lines(sheet: DataSheet, figures: Figures, say: Texts) -> Iterable[tuple[str, Line, str]]:
     for block in (*sheet.purchaser, *sheet.maker):
         for line in block.lines:
             for number in range(len(line.cells)):
-                yield f"{block.key}.{line.key}.{number}", line, _cell_text(line, number, figures)[0]
+                yield f"{block.key}.{line.key}.{number}", line, _cell_text(line, number, figures, say)[0]
 
 
-def _cells_by_key(sheet: DataSheet | None, figures: Figures) -> dict[str, str]:
-    return {} if sheet is None else {key: text for key, _, text in _lines(sheet, figures)}
+def _cells_by_key(sheet: DataSheet | None, figures: Figures, say: Texts) -> dict[str, str]:
+    return {} if sheet is None else {key: text for key, _, text in _lines(sheet, figures, say)}
 
 
-def _cell_text(line: Line, number: int, figures: Figures) -> tuple[str, float | None, int | None]:
+def _cell_text(line: Line, number: int, figures: Figures, say: Texts) -> tuple[str, float | None, int | None]:
     cell = line.cells[number]
     if cell.value is None:
         return (NOTHING, None, None)
     if isinstance(cell.value, bool):
-        return ("yes" if cell.value else "no", None, None)
+        return (say("yes" if cell.value else "no"), None, None)
     if isinstance(cell.value, str):
         return (cell.value, None, None)
     kind = kind_named(line.quantity) if line.quantity else q.NUMBER

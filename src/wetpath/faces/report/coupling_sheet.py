@@ -190,7 +190,8 @@ class CouplingSheet:
             def shown(value: float, kind: Kind = one.kind) -> str:
                 return f"{100 * value:.2g}\u2009%" if kind == q.RATIO else self.figures.text(value, kind)
 
-            span = f"≤ {shown(one.upper)}" if one.lower is None else f"{shown(one.lower)} to {shown(one.upper)}"
+            span = f"≤ {shown(one.upper)}" if one.lower is None else self.say(
+                "from_to", low=shown(one.lower), high=shown(one.upper))
             rows.append((Cell(one.title), Cell(shown(one.actual)), Cell(span),
                          Cell(self.say("limit_holds" if one.holds else "limit_doubtful"), bold=not one.holds),
                          Cell(one.reason)))

@@ -68,7 +68,7 @@ class UncertaintySheet:
         rows = []
         for one in self.study.cases:
             found = {each.name: each for each in one.probabilities}
-            rows.append((Cell(one.name), *(Cell(_interval(found[name]) if name in found else NOTHING)
+            rows.append((Cell(one.name), *(Cell(_interval(found[name], self.say) if name in found else NOTHING)
                                            for name in names)))
         columns = (*(QUANTITIES[number].short for number in VAPOUR_MARGINS), self.say("uncertainty_all"))
         return Table(self.say("uncertainty_probability"), (
@@ -87,8 +87,8 @@ class UncertaintySheet:
 
     def _cause(self, one: Cause) -> tuple[Cell, ...]:
         spread = one.spread
-        between = (f"{self._change(spread.low, one.variable)} to {self._change(spread.high, one.variable)}, "
-                   f"{spread.shape}")
+        between = self.say("from_to", low=self._change(spread.low, one.variable),
+                           high=self._change(spread.high, one.variable)) + f", {spread.shape}"
         return (Cell(one.variable.title, bold=one.worth_measuring), Cell(between),
                 *(Cell(f"{100 * value:.0f}\u2009%") for value in (max(one.first, 0.0), one.total, one.left_when_known)),
                 Cell(spread.status))
@@ -99,5 +99,6 @@ class UncertaintySheet:
         return f"{number}\u2009{self.figures.unit(variable.kind, unit)}".rstrip()
 
 
-def _interval(one: Probability) -> str:
-    return f"{100 * one.share:.0f}\u2009% ({100 * one.low:.0f} to {100 * one.high:.0f})"
+def _interval(one: Probability, say: Texts) -> str:
+    span = say("from_to", low=f"{100 * one.low:.0f}", high=f"{100 * one.high:.0f}")
+    return f"{100 * one.share:.0f}\u2009% ({span})"

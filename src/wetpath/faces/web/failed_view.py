@@ -103,7 +103,7 @@ class FailedView(EnquiryPage):
             weight = ui.element("input")
             weight._props.update({"id": f"weight-{name}", "type": "text", "autocomplete": "off",
                                   "title": "weight, 0 to 1", "aria-label": f"weight of {TITLES[name]}, 0 to 1",
-                                  "value": self.weights.get(name, "1")})
+                                  "^value": self.weights.get(name, "1")})
             weight.set_visibility(state in WEIGHED)
             entry.on("change", lambda event: self._take_state(name, str(event.args), weight),
                      js_handler="(e) => emit(e.target.value)")
@@ -113,7 +113,7 @@ class FailedView(EnquiryPage):
         with ui.element("div"):
             ui.html(f'<label for="{escape(name)}">{escape(label[:1].upper() + label[1:])}</label>', sanitize=False)
             field = ui.element("input")
-            field._props.update({"id": name, "type": "text", "autocomplete": "off", "value": shown})
+            field._props.update({"id": name, "type": "text", "autocomplete": "off", "^value": shown})
             _on_typed(field, act)
 
     def _take_title(self, typed: str) -> str:
@@ -228,10 +228,13 @@ class FailedView(EnquiryPage):
 
 
 def _on_typed(field: ui.element, act: Callable[[str], str]) -> None:
-    """Tell what is typed, and leave in the field what was kept of it."""
+    """Tell what is typed, and leave in the field what was kept of it, unless more has been typed since."""
     def typed(words: str) -> None:
-        field._props["value"] = act(words)
-        field.update()
+        kept = act(words)
+        field._props["^value"] = kept           # an attribute: a redraw leaves alone what is being typed
+        if kept != words:
+            ui.run_javascript(f"const field = document.getElementById({json.dumps(field._props['id'])});"
+                              f"if (field && field.value === {json.dumps(words)}) field.value = {json.dumps(kept)}")
 
     field.on("change", lambda event: typed(str(event.args)), js_handler="(e) => emit(e.target.value)")
 

@@ -93,7 +93,7 @@ class ProtectView(EnquiryPage):
         with ui.element("div"):
             ui.html(f'<label for="{escape(name)}">{escape(label[:1].upper() + label[1:])}</label>', sanitize=False)
             field = ui.element("input")
-            field._props.update({"id": name, "type": "text", "autocomplete": "off", "value": shown})
+            field._props.update({"id": name, "type": "text", "autocomplete": "off", "^value": shown})
             field.on("change", lambda event: act(str(event.args)),  # type: ignore[operator]
                      js_handler="(e) => emit(e.target.value)")
 
