@@ -249,9 +249,8 @@ def test_several_pumps_over_one_session(awaited: Any, rating: Any, pump: Any, po
     from wetpath.links.opc_server import PlantServer
     from wetpath.links.virtual_pump import VirtualPump
 
-    server = PlantServer({"A": pump, "B": VirtualPump(rating, seed=9)}, port=port, record=None, speed=20.0)
-
     async def serve(stop: asyncio.Event) -> None:
+        server = PlantServer({"A": pump, "B": VirtualPump(rating, seed=9)}, port=port, record=None, speed=20.0)
         await server.start()
         source = LivePlant(server.url, server.mapping(), ("A", "B"), tmp_path / "journal")
         found: dict[str, int] = {"A": 0, "B": 0}
@@ -263,10 +262,14 @@ def test_several_pumps_over_one_session(awaited: Any, rating: Any, pump: Any, po
                     source.stop()
 
         work = asyncio.create_task(server.run(stop))
-        await asyncio.wait_for(asyncio.to_thread(eat), 30)
-        stop.set()
-        await work
-        await server.stop()
+        try:
+            await asyncio.wait_for(asyncio.shield(eaten := asyncio.ensure_future(asyncio.to_thread(eat))), 30)
+        finally:
+            source.stop()
+            await eaten
+            stop.set()
+            await work
+            await server.stop()
         assert source.state.sessions == 1
         assert min(found.values()) > 30
 
