@@ -120,24 +120,27 @@ def test_record_answers_as_the_standard_of_history_says(awaited: Any) -> None:
 
     from asyncua import ua
 
-    record = Record(None)
-    record.add(("ns=2;s=x", second * 1_000_000, float(second)) for second in range(5000))
-    node, begin = ua.NodeId("x", 2), datetime(1970, 1, 1, tzinfo=UTC)
+    async def ask() -> None:                     # a record belongs to the thread it was made in
+        record = Record(None)
+        record.add(("ns=2;s=x", second * 1_000_000, float(second)) for second in range(5000))
+        node, begin = ua.NodeId("x", 2), datetime(1970, 1, 1, tzinfo=UTC)
 
-    def read(start: int, end: int, number: int) -> tuple[list[float], Any]:
-        values, more = awaited(record.read_node_history(node, begin + timedelta(seconds=start),
-                                                            begin + timedelta(seconds=end), number))
-        return [one.Value.Value for one in values], more
+        async def read(start: int, end: int, number: int) -> tuple[list[float], Any]:
+            values, more = await record.read_node_history(node, begin + timedelta(seconds=start),
+                                                          begin + timedelta(seconds=end), number)
+            return [one.Value.Value for one in values], more
 
-    assert read(10, 14, 0) == ([10, 11, 12, 13, 14], None)
-    assert read(14, 10, 3) == ([14, 13, 12], None)
-    first, more = read(0, 4999, 0)
-    assert len(first) == 2000
-    assert more == begin + timedelta(seconds=2000)
-    record.forget(4_998_000_000)
-    assert read(0, 9999, 0)[0] == [4998, 4999]
-    assert record.newest() == 4999.0
-    record.close()
+        assert await read(10, 14, 0) == ([10, 11, 12, 13, 14], None)
+        assert await read(14, 10, 3) == ([14, 13, 12], None)
+        first, more = await read(0, 4999, 0)
+        assert len(first) == 2000
+        assert more == begin + timedelta(seconds=2000)
+        record.forget(4_998_000_000)
+        assert (await read(0, 9999, 0))[0] == [4998, 4999]
+        assert record.newest() == 4999.0
+        record.close()
+
+    awaited(ask())
 
 
 def test_time_of_a_plant_started_again_never_runs_backwards(pump: VirtualPump, tmp_path: Path, port: int) -> None:
