@@ -30,8 +30,6 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    if config.getoption("--validation-rows") and getattr(config.option, "numprocesses", None):
-        raise pytest.UsageError("--validation-rows gathers in one process: leave out -n")
     config.stash[ROWS] = []
     config.stash[TESTS] = {}
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -38,6 +39,8 @@ _TYPES = {
     "datetime_parsing": "a time like 2025-03-31T14:02:00Z",
     "datetime_from_date_parsing": "a time like 2025-03-31T14:02:00Z",
 }
+
+_STEPS = re.compile(r"\[(\d+)\]|([^.\[\]]+)")
 
 
 def problems_of(error: ValidationError, model: type[BaseModel], data: Any, *, file: str = "",
@@ -141,13 +144,18 @@ def _from_raised(
         return
     if isinstance(error, FileProblems):
         for problem in error.problems:
-            yield problem, tuple(problem.field.split(".")) if problem.field else ()
+            yield problem, _path_written(problem.field)
         return
-    inner: Path = tuple(error.problem.field.split(".")) if error.problem.field else ()
+    inner = _path_written(error.problem.field)
     typed = _value_at(data, path + inner)
     if isinstance(error, OutOfRange) and isinstance(typed, str) and inner:
         error = error.retold(typed)
     yield error.problem, inner
+
+
+def _path_written(field: str) -> Path:
+    """Return the path of a field written as users count: ``tags[2].tag`` is entry 1 of tags."""
+    return tuple(int(number) - 1 if number else name for number, name in _STEPS.findall(field))
 
 
 def _not_in_list(record: Any, fields: list[FieldInfo], model: type[BaseModel],
