@@ -52,8 +52,11 @@ STATIC_SHARE = 0.5
 EMISSIVITY = 0.5
 #: Dry seconds that ceramic bearings are taken to stand. Common practice, no source; carbon stands more.
 DRY_SECONDS = 30.0
-#: Steepest change of a heat capacity with temperature that is followed [1/K].
-STEEPEST = 2e-3
+#: A heat capacity changes by no more than this share of itself over the temperatures it is used at.
+MOST_CHANGE = 0.8
+#: Columns of the course that tell another liquid: its density, viscosity, heat capacity and vapour pressure over those
+#: of the liquid that is rated.
+OF_THE_LIQUID = ("density", "viscosity", "heat_capacity", "vapour_pressure")
 #: Heat capacity of a ceramic by volume [J/(m3 K)] (silicon carbide: 3100 kg/m3 times 700 J/(kg K), recalled).
 CERAMIC_HEAT = 2.2e6
 
@@ -93,6 +96,7 @@ class Knots:
     dry_side: float            # [W]
     stuck: bool                # the network did not close at some knot
     backwards: bool            # the annulus flows backwards at some knot
+    bent: bool                 # the heat capacity of the liquid changes more than is followed
     dry_seconds: float
 
 
@@ -156,23 +160,20 @@ def _machine(own: MachineArrays, topology: solve.NetworkArrays, course: Course, 
 def _solve(topology: solve.NetworkArrays, machine: MachineArrays, liquid: LiquidArrays, cases: CaseArrays,
            course: Course, states: BatchArrays) -> None:
     """Solve every knot with its liquid."""
-    pairs = np.stack([course["density"], course["viscosity"]], axis=1)
-    for pair in np.unique(pairs, axis=0):
-        chosen = np.flatnonzero((pairs == pair).all(axis=1))
+    liquids = np.stack([course[name] for name in OF_THE_LIQUID], axis=1)
+    for one in np.unique(liquids, axis=0):
+        chosen = np.flatnonzero((liquids == one).all(axis=1))
         part = CaseArrays(*(array[chosen] for array in cases))  # type: ignore[arg-type]
         own = states.of(chosen)
-        solve_batch(topology, machine, _other(liquid, *pair), part, False, own)
+        solve_batch(topology, machine, _other(liquid, *one), part, False, own)
         states.put(chosen, own)
 
 
-def _other(liquid: LiquidArrays, density: float, viscosity: float) -> LiquidArrays:
-    """The table of a liquid of another density and viscosity."""
-    if density == 1.0 and viscosity == 1.0:
-        return liquid
-    rows = liquid.rows.copy()
-    rows[:, lookup.STATE + lookup.DENSITY::5] *= density
-    rows[:, lookup.STATE + lookup.LOG_VISCOSITY, 0] += np.log(viscosity)
-    return liquid._replace(rows=rows)
+def _other(liquid: LiquidArrays, density: float, viscosity: float, heat: float, vapour: float) -> LiquidArrays:
+    """The table of a liquid whose properties are these times those of another."""
+    return liquid._replace(
+        density_factor=liquid.density_factor * density, viscosity_factor=liquid.viscosity_factor * viscosity,
+        heat_factor=liquid.heat_factor * heat, vapour_factor=liquid.vapour_factor * vapour)
 
 
 def _bands(cells: Array, mean: bool) -> Array:
@@ -205,7 +206,8 @@ def _rows(rating: Rating, case: int, course: Course, factors: Factors, states: B
     inside = pi * shell.bore * inner.wet_length / BANDS
     drag = np.maximum((scalars[:, solve.WINDAGE] / BANDS)[:, None], 0.0) * np.ones(BANDS)
     film = _bands(cells[:, ring.CELL_FILM], True) * inside
-    steeper = _capacity_slope(liquid, rated_in, float(rear_pressure[0]))
+    steeper, bent = _capacity_slope(liquid, rated_in, float(rear_pressure[0]), np.append(course["suction_temperature"],
+                                                                                       situation.solved.inputs.air[case]))
     leaving = rated_in + _warmed(np.cumsum(to_liquid[0] + drag[0]) / (carried[0] * capacity), steeper)
     contact = to_liquid[0] / np.where(walls[0] > leaving, (walls[0] - leaving) * film[0], film[0] * 1e-3)
     if (walls[0] <= leaving).any() or shell_conductivity(pump) == 0.0:
@@ -258,7 +260,9 @@ def _rows(rating: Rating, case: int, course: Course, factors: Factors, states: B
             (rhs.CASING_RISE, pumped_density * STANDARD_GRAVITY * point.head * course["head"]),
             (rhs.NPSH_ASKED, np.maximum(point.npsh_required, 0.05)), (rhs.OUT_OF_STEP, course["out_of_step"]),
             (rhs.LOCKED, course["locked"]), (rhs.DENSITY, pumped_density),
-            (rhs.SLIP_FACTOR, course["slip_factor"] * factors.slip)):
+            (rhs.SLIP_FACTOR, course["slip_factor"] * factors.slip), (rhs.HEAT_SHARE, course["heat_capacity"]),
+            (rhs.INVENTORY, course["density"] * course["heat_capacity"]),
+            (rhs.VAPOUR_SHARE, course["vapour_pressure"])):
         table[:, column] = values
     table[:, rhs.BANDS_FROM:rhs.BANDS_FROM + BANDS] = eddy * factors.eddy
     table[:, rhs.BANDS_FROM + BANDS:rhs.BANDS_FROM + 2 * BANDS] = film * factors.film
@@ -295,17 +299,26 @@ def _rows(rating: Rating, case: int, course: Course, factors: Factors, states: B
         station_share=share, station_offset=states.temperature - inlet[:, None] - share * warmed[:, None],
         shell_drop=np.nan_to_num(drop), hot_over_mean=np.maximum(hottest, 0.0),
         dry_side=pump.coupling_housing.friction_power * faster**2, stuck=stuck,
-        backwards=bool((states.flow[:, annulus] * states.flow[0, annulus] < 0).any()), dry_seconds=factors.dry_seconds)
+        backwards=bool((states.flow[:, annulus] * states.flow[0, annulus] < 0).any()), bent=bent,
+        dry_seconds=factors.dry_seconds)
 
 
-def _capacity_slope(liquid: Liquid, temperature: float, pressure: float) -> float:
-    """Change of the heat capacity with temperature over its value, from here to boiling [1/K]."""
+def _capacity_slope(liquid: Liquid, temperature: float, pressure: float, others: Array) -> tuple[float, bool]:
+    """Change of the heat capacity with temperature over its value [1/K], and whether it is held back.
+
+    With it the heat taken up from here to boiling is that of the liquid. It stays so flat that the heat capacity is
+    positive from there down to the lowest and up to the highest of ``others``.
+    """
     boils = float(liquid.saturation_temperature(pressure))
     high = min(boils if np.isfinite(boils) else temperature + 50.0, liquid.temperature_range[1])
     if high - temperature < 1.0:
         high = temperature + 1.0
-    now, then = (float(liquid.state(one, pressure).heat_capacity) for one in (temperature, high))
-    return float(np.clip((then / now - 1.0) / (high - temperature), -STEEPEST, STEEPEST))
+    now, then = (liquid.state(one, pressure) for one in (temperature, high))
+    rise = high - temperature
+    mean = float(then.enthalpy - now.enthalpy) / (float(now.heat_capacity) * rise)
+    steepest = MOST_CHANGE / max(rise, float(np.abs(others - temperature).max()))
+    slope = 2.0 * (mean - 1.0) / rise
+    return float(np.clip(slope, -steepest, steepest)), bool(abs(slope) > steepest)
 
 
 def _warmth(rise: float, slope: float) -> float:

@@ -17,7 +17,7 @@ from wetpath.rating.rate import Rating
 from wetpath.rating.standstill_state import STEPS
 from wetpath.upsets import right_side as rhs
 from wetpath.upsets.course import Course
-from wetpath.upsets.knots import Knots
+from wetpath.upsets.knots import OF_THE_LIQUID, Knots
 from wetpath.upsets.right_side import BANDS
 from wetpath.upsets.timeline import Event, Timeline
 from wetpath.upsets.upset import KINDS, Upset
@@ -69,9 +69,11 @@ def observe(rating: Rating, case: int, course: Course, knots: Knots, time: Array
         :, None]
     temperature = inlet[:, None] + at(knots.station_offset) + at(knots.station_share) * (
         liquids[:, -1] - inlet)[:, None]
-    margin = np.where(np.isnan(temperature), np.nan, stations - liquid.vapour_pressure(temperature))
+    margin = np.where(np.isnan(temperature), np.nan, stations - now[:, rhs.VAPOUR_SHARE, None]
+                      * liquid.vapour_pressure(temperature))
     margin = np.where((vapour > 1 - EMPTY)[:, None], np.nan, margin)
-    boiling = liquid.saturation_temperature(np.maximum(suction + now[:, rhs.REAR_RISE] * rise, 1.0))
+    boiling = liquid.saturation_temperature(np.maximum(suction + now[:, rhs.REAR_RISE] * rise, 1.0)
+                                            / now[:, rhs.VAPOUR_SHARE])
 
     outer_speed = now[:, rhs.OUTER_SPEED]
     slip = np.maximum(outer_speed - inner_speed, 0.0)
@@ -99,9 +101,9 @@ def observe(rating: Rating, case: int, course: Course, knots: Knots, time: Array
         level = float(vessels.level[case]) * (1 - now[:, rhs.GAS_IN])
     vibration = np.where(slipping | (bearing_wet < 0.5), 2, np.where((gas > 0.02) | (left < 0.97), 1, 0))
     angle = np.where(slipping | (torque > pull_out), np.nan, _load_angle(pump, torque, pull_out, case, situation))
-    stored = (states[:, :BANDS] * c[rhs.WALL_HEAT]).sum(axis=1) + (
-        warmth(c, liquids) * (1 - states[:, rhs.VAPOUR] + rhs.LEFT)[:, None] * c[rhs.BAND_MASS_HEAT]).sum(axis=1)
-    stored = stored + (c[rhs.CASING_HEAT] - c[rhs.CASING_METAL]) * warmth(c, states[:, rhs.CASING])
+    liquid_heat = (warmth(c, liquids).sum(axis=1) * (1 - states[:, rhs.VAPOUR] + rhs.LEFT) * c[rhs.BAND_MASS_HEAT]
+                   + (c[rhs.CASING_HEAT] - c[rhs.CASING_METAL]) * warmth(c, states[:, rhs.CASING]))
+    stored = (states[:, :BANDS] * c[rhs.WALL_HEAT]).sum(axis=1) + liquid_heat * now[:, rhs.INVENTORY]
     for place, heat in ((rhs.CASING, rhs.CASING_METAL), (rhs.BEARING, rhs.BEARING_HEAT), (rhs.INNER, rhs.RING_HEAT)):
         stored = stored + states[:, place] * c[heat]
 
@@ -183,6 +185,10 @@ def _with(line: Timeline, rating: Rating, case: int, course: Course, knots: Knot
               bool((course["flow"] < 0.08 * float(rating.point.best_flow[case])).any())),
         limit("the network did not close at some conditions: the last state that closed is kept", knots.stuck),
         limit("the annulus flows backwards: it is taken as stalled", knots.backwards),
+        limit("the heat capacity of the liquid changes more with temperature than is followed here", knots.bent),
+        limit("another liquid: its density, viscosity, heat capacity and vapour pressure are those told; conductivity, "
+              "latent heat and expansion are taken from the rated liquid, and it is everywhere in the pump at once",
+              any(bool((course[name] != 1.0).any()) for name in OF_THE_LIQUID)),
         limit("vapour and liquid are an even mixture in the whole rear space; where it collects is not computed",
               bool((line.rear_liquid_share < 0.99).any())),
         limit("head with gas falls as common practice says, half at 8 % by volume; pumps differ by a factor of two",

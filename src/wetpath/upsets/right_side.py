@@ -24,7 +24,7 @@ STATES = 2 * BANDS + 11
 # Columns of the conditions at the knots, then those of the bands.
 (OUTER_SPEED, SOLVED_SPEED, MAIN_FLOW, SUCTION_T, SUCTION_P, GAS_IN, ANNULUS_FLOW, INLET_OFFSET, INLET_FIXED,
  OTHER_HEAT, SOURCE_HEAT, TORQUE, PULL_OUT, INNER_AT, OUTER_AT, REAR_RISE, CASING_RISE, NPSH_ASKED, OUT_OF_STEP,
- LOCKED, SLIP_FACTOR, DENSITY, BANDS_FROM) = range(23)
+ LOCKED, SLIP_FACTOR, DENSITY, HEAT_SHARE, INVENTORY, VAPOUR_SHARE, BANDS_FROM) = range(26)
 COLUMNS = BANDS_FROM + 3 * BANDS
 # Constants of the pump.
 (WALL_HEAT, BAND_MASS_HEAT, CASING_HEAT, BEARING_HEAT, RING_HEAT, OUTER_TIME, HEAT_CAPACITY, RESIST, AIR_W, DRY_W,
@@ -93,9 +93,18 @@ def conditions(table: Any, knots: Any, time: float, row: Any) -> None:
 
 
 @in_kernel
+def slope(table: Any, knots: Any, time: float, column: int) -> float:
+    """Rate of change of one condition [1/s times its unit]."""
+    last = knots.shape[0] - 1
+    place = min(max(np.searchsorted(knots, time, side="right") - 1, 0), last - 1)
+    return (table[place + 1, column] - table[place, column]) / (knots[place + 1] - knots[place])
+
+
+@in_kernel
 def head_share(liquid: LiquidArrays, c: Any, now: Any, state: Any) -> float:
     """Head over that of the knot, without the speed: gas and cavitation."""
-    available = (now[SUCTION_P] - vapour_pressure(liquid, now[SUCTION_T])) / (now[DENSITY] * STANDARD_GRAVITY)
+    vapour = now[VAPOUR_SHARE] * vapour_pressure(liquid, now[SUCTION_T])
+    available = (now[SUCTION_P] - vapour) / (now[DENSITY] * STANDARD_GRAVITY)
     left = gas_share(void_of(state), c[GAS_LIMIT])
     if available == available:
         left *= min(npsh_share(available + c[VELOCITY_HEAD], now[NPSH_ASKED]) / c[NPSH_START], 1.0)
@@ -163,12 +172,14 @@ def rates(time: float, state: Any, table: Any, knots: Any, c: Any, liquid: Liqui
     gas = void_of(state)
     film = (faster * faster + 1e-4) ** (0.5 * FILM_POWER) / 1.00004
     drag = faster**DRAG_POWER
-    capacity = c[HEAT_CAPACITY]
+    capacity = c[HEAT_CAPACITY] * now[HEAT_SHARE]
+    band_heat = c[BAND_MASS_HEAT] * now[INVENTORY]
+    casing_liquid = (c[CASING_HEAT] - c[CASING_METAL]) * now[INVENTORY]
     circulation = now[ANNULUS_FLOW] * wet * (1.0 - gas)
     circulation *= drive if c[FROM_CASING] > 0.5 else 1.0
     inlet = state[CASING] + now[INLET_OFFSET] if c[FROM_CASING] > 0.5 else now[INLET_FIXED]
     pressure = now[SUCTION_P] + now[REAR_RISE] * left * faster * faster
-    boils = saturation_temperature(liquid, pressure, state[BANDS])
+    boils = saturation_temperature(liquid, pressure / now[VAPOUR_SHARE], state[BANDS])
     known = boils == boils
     inner_strength, outer_strength = strength(c, now, state)
 
@@ -199,22 +210,22 @@ def rates(time: float, state: Any, table: Any, knots: Any, c: Any, liquid: Liqui
         change[band] = (eddy - to_liquid - to_ring - to_air) / c[WALL_HEAT]
         steam = 0.0
         if known:
-            steam = wet * c[BAND_MASS_HEAT] * (here - boils) / BOILING_TIME
+            steam = wet * band_heat * (here - boils) / BOILING_TIME
             if steam < 0.0:
                 steam *= vapour / (vapour + 0.02) * (1.0 - gas) ** 3  # what collapses is filled from the casing
         heat = warmth(c, here)
         change[BANDS + band] = (circulation * capacity * (before - heat) + to_liquid + rubbed + from_ring - steam) / (
-            c[BAND_MASS_HEAT] * (wet + LEFT) * capacity_share(c, here))
+            band_heat * (wet + LEFT) * capacity_share(c, here))
         change[INNER] += to_ring - from_ring
         made += eddy + rubbed
         lost += to_air + steam
         boiled += steam
         walls += wall / BANDS
-        liquids += c[BAND_MASS_HEAT] * heat
+        liquids += band_heat * heat
         before = heat
     change[INNER] = (change[INNER] + carried) / c[RING_HEAT]
 
-    grown = boiled / (vapour_made(liquid, c, boils) * c[REAR_VOLUME])
+    grown = boiled / (now[VAPOUR_SHARE] * vapour_made(liquid, c, boils) * c[REAR_VOLUME])
     vapour_rate = grown * (wet if grown > 0.0 else 1.0)
     supply = now[ANNULUS_FLOW] * (1.0 - gas) * (drive if c[FROM_CASING] > 0.5 else 1.0)
     vapour_rate -= vapour * supply / (now[DENSITY] * c[REAR_VOLUME])
@@ -232,22 +243,27 @@ def rates(time: float, state: Any, table: Any, knots: Any, c: Any, liquid: Liqui
     other = now[OTHER_HEAT] * drag * wet * (1.0 - gas)
     brought = circulation * capacity * (before - entered)
     away = main * capacity * (warmth(c, state[CASING]) - warmth(c, now[SUCTION_T]))
-    casing_boils = saturation_temperature(liquid, now[SUCTION_P] + 0.5 * now[CASING_RISE] * left * faster * faster,
-                                          state[CASING])
+    pressure = now[SUCTION_P] + 0.5 * now[CASING_RISE] * left * faster * faster
+    casing_boils = saturation_temperature(liquid, pressure / now[VAPOUR_SHARE], state[CASING])
     casing_steam = 0.0
     if casing_boils == casing_boils:
-        casing_steam = (1.0 - gas) * c[CASING_HEAT] * (state[CASING] - casing_boils) / (10.0 * BOILING_TIME)
+        casing_steam = (1.0 - gas) * (c[CASING_METAL] + casing_liquid) * (state[CASING] - casing_boils) / (
+            10.0 * BOILING_TIME)
         if casing_steam < 0.0:
             there = max(state[CASING_VAPOUR], 0.0)
             casing_steam *= there / (there + 0.02)
     change[CASING] = (hydraulic + other + brought - away + to_film + to_holder - casing_steam) / (
-        c[CASING_METAL] + (c[CASING_HEAT] - c[CASING_METAL]) * capacity_share(c, state[CASING]))
+        c[CASING_METAL] + casing_liquid * capacity_share(c, state[CASING]))
     made += hydraulic + other + rubbing
     lost += away + casing_steam + liquids * vapour_rate
+    # another liquid in the same volume holds another heat: what is put in with it
+    swapped = slope(table, knots, time, INVENTORY) / now[INVENTORY]
+    lost -= swapped * (liquids * (wet + LEFT) + casing_liquid * warmth(c, state[CASING]))
     change[HEAT_IN] = made
     change[HEAT_OUT] = lost
     change[GAS] = main / (now[DENSITY] * c[CASING_VOLUME]) * (now[GAS_IN] - state[GAS])
-    change[CASING_VAPOUR] = casing_steam / (vapour_made(liquid, c, casing_boils) * c[CASING_VOLUME]) * (
+    change[CASING_VAPOUR] = casing_steam / (
+        now[VAPOUR_SHARE] * vapour_made(liquid, c, casing_boils) * c[CASING_VOLUME]) * (
         (1.0 - gas) if casing_steam > 0.0 else 1.0) - main / (now[DENSITY] * c[CASING_VOLUME]) * state[CASING_VAPOUR]
     change[OUTER] = (c[AIR] + c[OUTER_SHARE] * (walls - c[AIR]) - state[OUTER]) / c[OUTER_TIME]
 

@@ -28,6 +28,8 @@ Array = NDArray[np.float64]
 RELATIVE, KELVIN, SHARE, JOULE = 1e-8, 1e-7, 1e-9, 1e-3
 #: The tolerances of a copy with drawn numbers, over those: its times are known far less well than the solver is exact.
 ROUGHER = 100.0
+#: Two moments no further apart than this are one [s].
+INSTANT = 1e-9
 #: Even steps of the output; more stand behind each change.
 LEAST_POINTS = 400
 
@@ -113,19 +115,29 @@ def beginning(course: Course, knots: Knots) -> Array:
 
 
 def follow(course: Course, knots: Knots, liquid: Liquid, time: Array, rougher: float = 1.0) -> Followed:
-    """Integrate; when the pump asks for more torque than the magnets carry, go on from there out of step."""
+    """Integrate; from where the pump asks for more torque than the magnets carry, go on out of step.
+
+    The margin of the magnets is taken as straight between two times of the output; where it ends is one more of them.
+    """
     start = beginning(course, knots)
     states = _integrate(knots, liquid, start, time, slipping=False, rougher=rougher)
     margin = carried_margin(knots, liquid, time, states)
     prescribed = course.at("out_of_step", time) > 0.5
     lost = np.flatnonzero((margin < 0) & ~prescribed)
     first = int(np.flatnonzero(prescribed)[0]) if prescribed.any() else time.size
-    if lost.size and lost[0] < first:
-        at = max(int(lost[0]), 1) - 1
-        rest = _integrate(knots, liquid, states[at], time[at:], slipping=True, rougher=rougher)
-        states = np.concatenate([states[:at], rest])
-        return Followed(time, states, float(time[at]))
-    return Followed(time, states, float(time[first]) if first < time.size else np.inf)
+    if not lost.size or lost[0] >= first:
+        return Followed(time, states, float(time[first]) if first < time.size else np.inf)
+    after = int(lost[0])
+    before = max(after - 1, 0)
+    slips_at, last = float(time[before]), states[before]
+    if margin[before] > 0:
+        slips_at += float(margin[before] / (margin[before] - margin[after]) * (time[after] - time[before]))
+    if slips_at > time[before] + INSTANT:
+        last = _integrate(knots, liquid, last, np.array([time[before], slips_at]), slipping=False, rougher=rougher)[-1]
+    kept = time < slips_at - INSTANT
+    time = np.concatenate([time[kept], [slips_at], time[time > slips_at + INSTANT]])
+    rest = _integrate(knots, liquid, last, time[kept.sum():], slipping=True, rougher=rougher)
+    return Followed(time, np.concatenate([states[kept], rest]), slips_at)
 
 
 def _integrate(knots: Knots, liquid: Liquid, start: Array, time: Array, *, slipping: bool, rougher: float = 1.0

@@ -2,6 +2,7 @@
 
 from functools import cache
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -9,8 +10,8 @@ import pytest
 import wetpath as wp
 from wetpath.errors import InputError, UnknownName
 from wetpath.upsets import KINDS, Upset, ensemble, simulate
-from wetpath.upsets.knots import Factors
-from wetpath.upsets.simulation import ROUGHER
+from wetpath.upsets.knots import Factors, _capacity_slope
+from wetpath.upsets.simulation import ROUGHER, carried_margin, follow, prepare
 
 CASES = [("butane_reflux", "medium"), ("hot_water", "medium"), ("cold_water", "large"),
          ("dichloromethane", "medium_ceramic"), ("propane_suction_return", "medium_suction"),
@@ -161,3 +162,59 @@ def test_relief_pressure_waits_for_the_valves():
     line = simulate(rating, [Upset("hot slug", 10.0, {"rise": 20.0, "fall": -20.0, "lasts": 60.0}),
                              Upset("blocked in", 200.0)], duration=600.0)
     assert line.when("relief pressure") > 200.0
+
+
+def test_rings_slip_when_the_margin_of_the_magnets_ends():
+    """Not a step of the output before: a coarse output tells the time of a fine one, and there no margin is left."""
+    course, knots, liquid = prepare(rating_of("hot_water", "medium"),
+                                    [Upset("wrong liquid", values={"density": 4.0, "over": 100.0})], 0, 150.0,
+                                    Factors())
+    found = []
+    for points in (16, 15001):
+        told = follow(course, knots, liquid, np.linspace(0.0, 150.0, points))
+        margin = carried_margin(knots, liquid, told.time, told.states)
+        at = int(np.flatnonzero(told.time == told.slips_at)[0])
+        assert abs(margin[at]) < 2e-3 * margin[0]
+        assert (margin[:at] > 0).all()
+        assert (np.diff(told.time) > 0).all()
+        found.append(told.slips_at)
+    assert found[0] == pytest.approx(found[1], abs=0.1)
+
+
+def made_up(mean: float):
+    """A liquid of heat capacity 1 at the beginning, whose mean up to boiling at 350 K is another."""
+    def state(temperature, _):
+        return SimpleNamespace(heat_capacity=1.0, enthalpy=mean * (temperature - 300.0))
+
+    return SimpleNamespace(saturation_temperature=lambda _: 350.0, temperature_range=(200.0, 500.0), state=state)
+
+
+@pytest.mark.parametrize(("mean", "others", "held"), [(1.2, [300.0], False), (0.4, [300.0], True),
+                                                      (1.2, [200.0, 320.0], False), (1.3, [150.0], True)])
+def test_heat_capacity_stays_positive_where_it_is_used(mean, others, held):
+    """A heat capacity that falls steeply to boiling, or rises so steeply that it ends below the coldest air."""
+    slope, told = _capacity_slope(made_up(mean), 300.0, 1e5, np.array(others))
+    assert told is held
+    for there in (350.0, *others):
+        assert 1.0 + slope * (there - 300.0) >= 0.2 - 1e-12
+    if not held:
+        assert 50.0 * (1.0 + 25.0 * slope) == pytest.approx(50.0 * mean)      # heat taken up to boiling
+
+
+def test_another_liquid_is_told():
+    """It warns where conditions of another liquid come, and not before."""
+    rating = rating_of("hot_water", "medium")
+    told = simulate(rating, [Upset("wrong liquid")], duration=30.0).warnings
+    assert any(one.startswith("another liquid:") for one in told)
+    assert not any(one.startswith("another liquid:") for one in simulate(rating, [Upset("hot slug")]).warnings)
+
+
+def test_a_more_volatile_liquid_is_lost():
+    """Lighter and with ten times the vapour pressure it boils; with the vapour pressure rated it does not."""
+    rating = rating_of("hot_water", "medium")
+    calm, boils = (simulate(rating, [Upset("wrong liquid", values={"density": 0.7, "vapour_pressure": one})],
+                            duration=60.0) for one in (1.0, 10.0))
+    assert np.isinf(calm.when("liquid lost behind"))
+    assert boils.when("margin lost") < 15.0
+    assert boils.when("liquid lost behind") < 15.0
+    assert max(calm.energy_error, boils.energy_error) < 1e-6

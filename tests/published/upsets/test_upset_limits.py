@@ -1,7 +1,10 @@
 """Limiting cases of the pump in time that have closed forms."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
+from CoolProp.CoolProp import PropsSI
 
 import wetpath as wp
 from wetpath.machine.shut_in_volume import liquid_volume, metal_mass
@@ -124,6 +127,38 @@ def test_closed_pump_heats_by_the_first_law(against, water):
     shut_off = water.situation.driver.shut_off_power[0] - losses.dry_side[0] - losses.eddy_to_air[0]
     against("energy-balance", "derived", "heating rate between closed valves", ours, shut_off / heavy, rel=0.03,
             unit="K/s")
+
+
+@pytest.mark.parametrize("other", [{"density": 1.5}, {"density": 0.7, "heat_capacity": 0.5}])
+def test_closed_pump_of_another_liquid_heats_by_the_first_law(against, water, other):
+    """Density and heat capacity of the liquid that is in it count, not those of the liquid rated."""
+    line = simulate(water, [Upset("wrong liquid", start=0.0, values={"over": 1.0, **other}),
+                            Upset("blocked in", start=5.0, values={"over": 0.05})], duration=61.0)
+    first, last = (int(np.searchsorted(line.time, when)) for when in (20.0, 60.0))
+    ours = (line.casing_temperature[last] - line.casing_temperature[first]) / (line.time[last] - line.time[first])
+    liquid = water.liquid.state(line.casing_temperature[0], line.discharge_pressure[first])
+    c = prepare(water, [], 0, 10.0, Factors())[1].constants
+    heavy = (liquid_volume(water.pump) * float(liquid.density * liquid.heat_capacity)
+             * other["density"] * other.get("heat_capacity", 1.0)
+             + metal_mass(water.pump) * 480.0 + c[rhs.RING_HEAT] + rhs.BANDS * c[rhs.WALL_HEAT])
+    kept = line.shaft_power[first] - water.losses.dry_side[0] - water.losses.eddy_to_air[0]
+    against("energy-balance", "derived", f"heating rate between closed valves, density times {other['density']}", ours,
+            kept / heavy, rel=0.03, unit="K/s")
+
+
+def test_heat_to_boiling_is_that_of_the_liquid(against):
+    """The straight heat capacity of the model takes up what CoolProp says from the rated inlet to boiling."""
+    folder = Path(wp.__file__).parent / "data" / "demo" / "enquiries"
+    propane = wp.rate(folder / "propane_suction_return.toml", pump=wp.demo_pump("medium_suction"))
+    _, knots, liquid = prepare(propane, [], 2, 10.0, Factors())
+    c, pressure = knots.constants, float(knots.states.pressure[0].max())
+    start = c[rhs.CAPACITY_AT]
+    boils = float(liquid.saturation_temperature(pressure))
+    assert boils > start + 5.0
+    expected = PropsSI("H", "T", boils - 1e-3, "P", pressure, "Propane") - PropsSI("H", "T", start, "P", pressure,
+                                                                                   "Propane")
+    ours = c[rhs.HEAT_CAPACITY] * (rhs.warmth(c, boils - 1e-3) - rhs.warmth(c, start))
+    against("coolprop", "computed", "heat of propane from 35 degC to boiling", ours, expected, rel=2e-3, unit="J/kg")
 
 
 def test_head_at_npsh3_is_down_by_three_per_cent(against):
