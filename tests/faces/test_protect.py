@@ -30,6 +30,13 @@ def test_page_of_an_upset(cli: Callable) -> None:
         assert words in ran.out
 
 
+def test_page_of_an_upset_tells_what_is_drawn(cli: Callable) -> None:
+    page = " ".join(cli("upset", WATER, "--upset", "suction lost", "--copies", "2", "--duration", "60 s").out.split())
+    for words in ("Drawn for the bands", "Published, recalled:", "Common practice, no source: friction of dry",
+                  "Assumed here: loss in the shell"):
+        assert words in page
+
+
 def test_upset_that_nobody_sees_has_exit_code_1(cli: Callable) -> None:
     ran = cli("upset", BUTANE, "--upset", "suction lost", *QUICK)
     assert ran.code == 1
@@ -50,6 +57,8 @@ def test_record_of_an_upset_keeps_its_schema(cli: Callable) -> None:
     jsonschema.validate(record, upsets.UpsetRecord.model_json_schema(mode="serialization"))
     jsonschema.validate(record, json.loads(schemas.schema_text("upset")))
     assert record["wetpath"] == "upset/1"
+    assert {one["source"] for one in record["spreads"]} == {"published", "common practice", "assumed"}
+    assert record["cause"]["copies_failed"] == 0
     assert record["cause"]["parameters"]["gas entrained"]["share"] == pytest.approx(0.08)
     assert record["cause"]["cause_begins_s"] == 5.0
     assert len(record["columns"]["motor_power_w"]) == len(record["time_s"])

@@ -26,9 +26,11 @@ from wetpath.services.upsets import (
     CAUTIONS,
     CauseRecord,
     Followed,
+    SpreadRecord,
     duration_of,
     instruments_of,
     record_of_cause,
+    record_of_spreads,
     row,
     upsets_of,
     write_csv,
@@ -153,6 +155,7 @@ class PlanRecord(Entry):
     instruments: str
     duration_s: float
     copies: int
+    spreads: tuple[SpreadRecord, ...]
     samples: int
     samples_left_out: int
     thermometer_at_share_of_shell: float
@@ -172,7 +175,7 @@ def record_of_plan(plan: Plan, files: tuple[FileOrigin, ...] = ()) -> PlanRecord
     return PlanRecord(
         program_version=__version__, enquiry=plan.rating.enquiry.title, pump=plan.rating.pump.name,
         case=plan.case_name, files=file_records(files), instruments=plan.instruments_name, duration_s=plan.duration,
-        copies=plan.copies, samples=plan.samples, samples_left_out=plan.samples_left_out,
+        copies=plan.copies, spreads=record_of_spreads(), samples=plan.samples, samples_left_out=plan.samples_left_out,
         thermometer_at_share_of_shell=thermometer_at(plan),
         settings=tuple(_setting(plan, one) for one in plan.settings),
         causes=tuple(record_of_cause(one) for one in plan.causes),

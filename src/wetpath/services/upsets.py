@@ -29,7 +29,7 @@ from wetpath.services.progress import Announce, silent
 from wetpath.services.rating import FileOrigin, FilePath, load_service
 from wetpath.services.record import Entry
 from wetpath.services.sensitivity import FileRecord, case_named, file_records, known
-from wetpath.upsets import KINDS, Timeline, Upset
+from wetpath.upsets import KINDS, SPREADS, Timeline, Upset
 
 FORMAT: Literal["upset/1"] = "upset/1"
 
@@ -212,6 +212,19 @@ class CauseRecord(Entry):
     damage_by: str
     events: tuple[EventRecord, ...]
     readings: tuple[ReadingRecord, ...]
+    copies_failed: int = Field(description="copies of the model that could not be followed; they are in no band")
+
+
+class SpreadRecord(Entry):
+    """Ends between which a number of the model is drawn, even on a logarithmic scale."""
+
+    name: str
+    text: str
+    low: float
+    high: float
+    unit: str
+    source: Literal["published", "common practice", "assumed"]
+    cited: str = Field(description="what is published, where; recalled, not read here")
 
 
 class UpsetRecord(Entry):
@@ -226,6 +239,7 @@ class UpsetRecord(Entry):
     files: tuple[FileRecord, ...]
     duration_s: float
     copies: int
+    spreads: tuple[SpreadRecord, ...]
     cause: CauseRecord
     time_s: Row
     columns: dict[str, Row] = Field(description="by name with the SI unit at its end")
@@ -241,9 +255,9 @@ def record_of_upset(found: Followed, files: tuple[FileOrigin, ...] = ()) -> Upse
         program_version=__version__, enquiry=rating.enquiry.title, pump=rating.pump.name,
         liquid=rating.situation.liquids[rating.situation.model_of[found.case]].name,
         case=rating.case_names[found.case], files=file_records(files), duration_s=found.duration, copies=found.copies,
-        cause=record_of_cause(found.cause), time_s=row(line.time),
+        spreads=record_of_spreads(), cause=record_of_cause(found.cause), time_s=row(line.time),
         columns={name: row(values) for name, values, _ in columns_of(line)}, stations=line.station_names,
-        warnings=line.warnings, cautions=CAUTIONS)
+        warnings=found.cause.warnings, cautions=CAUTIONS)
 
 
 def record_of_cause(cause: Cause) -> CauseRecord:
@@ -257,7 +271,26 @@ def record_of_cause(cause: Cause) -> CauseRecord:
         readings=tuple(ReadingRecord(
             instrument=one.setting.instrument.name, words=one.words if one.setting.usable else "no set point",
             passes_s=known(one.passes), acts_s=known(one.acts), in_hand_s=known(one.in_hand),
-            in_hand_low_s=known(one.in_hand_low), in_hand_high_s=known(one.in_hand_high)) for one in cause.readings))
+            in_hand_low_s=known(one.in_hand_low), in_hand_high_s=known(one.in_hand_high)) for one in cause.readings),
+        copies_failed=cause.failed)
+
+
+def record_of_spreads() -> tuple[SpreadRecord, ...]:
+    """Return what is drawn for the bands."""
+    return tuple(SpreadRecord(name=name, text=one.text, low=one.low, high=one.high, unit=one.unit, source=one.source,
+                              cited=one.cited)
+                 for name, one in SPREADS.items())
+
+
+def spreads_in_words() -> list[str]:
+    """What is drawn for the bands, by where it comes from."""
+    told: dict[str, list[str]] = {"published": [], "common practice": [], "assumed": []}
+    for one in SPREADS.values():
+        told[one.source].append(f"{one.text} {one.low:g} to {one.high:g}{'' if one.unit == '-' else f' {one.unit}'}"
+                                f"{f' ({one.cited})' if one.cited else ''}")
+    heads = {"published": "published, recalled", "common practice": "common practice, no source",
+             "assumed": "assumed here"}
+    return [f"{heads[source]}: {'; '.join(lines)}" for source, lines in told.items()]
 
 
 def _times(times: object) -> TimesRecord:

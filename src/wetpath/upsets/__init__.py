@@ -4,9 +4,10 @@
 is a kind of the catalogue (``KINDS``), the time at which its cause begins, and its parameters in SI.
 """
 
-from wetpath.upsets.ensemble import Band, Ensemble, ensemble
+from wetpath.upsets.ensemble import SPREADS, Band, Ensemble, Uncertain, drawn, ensemble
 from wetpath.upsets.simulation import simulate
 from wetpath.upsets.timeline import Event, Timeline
 from wetpath.upsets.upset import KINDS, Kind, Parameter, Upset
 
-__all__ = ["KINDS", "Band", "Ensemble", "Event", "Kind", "Parameter", "Timeline", "Upset", "ensemble", "simulate"]
+__all__ = ["KINDS", "SPREADS", "Band", "Ensemble", "Event", "Kind", "Parameter", "Timeline", "Uncertain", "Upset",
+           "drawn", "ensemble", "simulate"]

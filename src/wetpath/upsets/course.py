@@ -23,8 +23,8 @@ RATED_UNTIL = -1.0
 LEAST_OVER = 0.02
 #: Columns that are shares or factors, and their value before the upset.
 FACTORS = {"gas": 0.0, "open": 1.0, "feed_area": 1.0, "return_area": 1.0, "density": 1.0, "viscosity": 1.0,
-           "heat_capacity": 1.0, "vapour_pressure": 1.0, "clearance": 1.0, "rear_core": 1.0, "cooler": 1.0, "head": 1.0, "out_of_step": 0.0, "locked": 0.0,
-           "slip_factor": 1.0, "above_vapour": 1.0}
+           "heat_capacity": 1.0, "vapour_pressure": 1.0, "clearance": 1.0, "rear_core": 1.0, "cooler": 1.0,
+           "head": 1.0, "out_of_step": 0.0, "locked": 0.0, "slip_factor": 1.0, "above_vapour": 1.0}
 
 
 @dataclass(frozen=True, eq=False)

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 import wetpath as wp
+from wetpath.errors import LimitError
 from wetpath.questions.protection.cover import smallest_cover
 from wetpath.questions.protection.instruments import default_instruments
 from wetpath.questions.protection.matrix import STOPPING, armed, cause_of, copies_of_model, reading_of
@@ -247,3 +248,30 @@ def test_bands_hold_the_nominal_time():
     for one in cause.readings:
         if one.seen:
             assert one.in_hand_low <= one.in_hand <= one.in_hand_high
+
+
+def test_copies_left_out_are_told(monkeypatch):
+    """A copy that the solver cannot follow is in no band, and that is told; the nominal model has to be followed."""
+    rating, fits = rating_of(), tuple(settings().values())
+
+    def breaks_on(nominal):
+        def follow(*told, **named):
+            if (named["rougher"] == 1.0) == nominal:
+                raise LimitError("the course of this upset cannot be followed")
+            return simulate(*told, **named)
+
+        return follow
+
+    def found():
+        return cause_of(rating, [Upset("suction lost")], fits, case=0, band=5, duration=60.0,
+                        factors=copies_of_model(3))
+
+    assert found().failed == 0
+    monkeypatch.setattr("wetpath.questions.protection.matrix.simulate", breaks_on(nominal=False))
+    cause = found()
+    assert cause.failed == 3
+    assert cause.warnings[-1].startswith("3 copies of the model with drawn numbers could not be followed")
+    assert cause.damage.low == cause.damage.nominal == cause.damage.high
+    monkeypatch.setattr("wetpath.questions.protection.matrix.simulate", breaks_on(nominal=True))
+    with pytest.raises(LimitError):
+        found()

@@ -1,6 +1,7 @@
 """Balances and limits of the pump in time: rest, heat, mass, order of events, messages."""
 
 from functools import cache
+from importlib import import_module
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -8,11 +9,12 @@ import numpy as np
 import pytest
 
 import wetpath as wp
-from wetpath.errors import InputError, UnknownName
-from wetpath.upsets import KINDS, Upset, ensemble, simulate
+from wetpath.errors import InputError, LimitError, UnknownName
+from wetpath.upsets import KINDS, SPREADS, Upset, drawn, ensemble, simulate
 from wetpath.upsets.knots import Factors, _capacity_slope
 from wetpath.upsets.simulation import ROUGHER, carried_margin, follow, prepare
 
+module = import_module("wetpath.upsets.ensemble")
 CASES = [("butane_reflux", "medium"), ("hot_water", "medium"), ("cold_water", "large"),
          ("dichloromethane", "medium_ceramic"), ("propane_suction_return", "medium_suction"),
          ("acrylic_ester_flushed", "medium_flush")]
@@ -96,6 +98,45 @@ def test_bands_hold_the_middle_and_are_repeatable():
     assert band.low < band.middle < band.high
     assert band.share == 1
     np.testing.assert_array_equal(first.times["shell limit"], second.times["shell limit"])
+
+
+def broken(count: int):
+    """`simulate` that cannot follow the first so many copies with drawn numbers."""
+    left = [count]
+
+    def follow_or_not(rating, upsets, **told):
+        if told["rougher"] > 1.0 and left[0] > 0:
+            left[0] -= 1
+            raise LimitError("the course of this upset cannot be followed")
+        return simulate(rating, upsets, **told)
+
+    return follow_or_not
+
+
+def test_a_copy_that_cannot_be_followed_is_counted(monkeypatch):
+    """Its bands are those of the others; when none can be followed, that is told as an error."""
+    rating = rating_of("butane_reflux", "medium")
+    whole = ensemble(rating, [Upset("dry start")], copies=8, duration=30.0)
+    assert whole.failed == 0
+    monkeypatch.setattr(module, "simulate", broken(3))
+    found = ensemble(rating, [Upset("dry start")], copies=8, duration=30.0)
+    assert found.failed == 3
+    np.testing.assert_array_equal(found.times["shell limit"], whole.times["shell limit"][3:])
+    monkeypatch.setattr(module, "simulate", broken(8))
+    with pytest.raises(LimitError):
+        ensemble(rating, [Upset("dry start")], copies=8, duration=30.0)
+
+
+def test_numbers_drawn_tell_their_source():
+    """Every number of the model that is drawn says where its ends come from, and holds the nominal one."""
+    assert set(SPREADS) == set(Factors.__dataclass_fields__)
+    for name, one in SPREADS.items():
+        assert one.low < getattr(Factors(), name) < one.high
+        assert one.text
+        assert (one.source == "published") == bool(one.cited)
+    for copy in drawn(32):
+        assert all(one.low <= getattr(copy, name) <= one.high for name, one in SPREADS.items())
+    assert drawn(0) == []
 
 
 def test_messages():

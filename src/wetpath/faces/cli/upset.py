@@ -51,10 +51,13 @@ class UpsetPage:
         self._events()
         self._instruments()
         self.paper.heading("Warnings and limits crossed")
-        if self.found.line.warnings:
-            self.paper.items(self.figures.sentences(self.found.line.warnings))
+        if self.found.cause.warnings:
+            self.paper.items(self.figures.sentences(self.found.cause.warnings))
         else:
             self.paper.say("None.")
+        if self.found.copies:
+            self.paper.heading("Drawn for the bands", "evenly on a logarithmic scale")
+            self.paper.items(self.figures.sentences(service.spreads_in_words()))
         self.paper.heading("Cautions")
         self.paper.items(service.CAUTIONS)
 

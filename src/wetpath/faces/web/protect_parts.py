@@ -63,7 +63,7 @@ def events(found: Followed, figures: Figures) -> str:
                       bold=True), cell(one.text))) for one in cause.line.events
             if one.time >= cause.begins or not one.name.startswith("temperature class")]
     warnings = "".join(f"<p class='soft'>{escape(one[:1].upper() + one[1:].rstrip('.'))}.</p>"
-                       for one in map(figures.in_words, found.line.warnings))
+                       for one in map(figures.in_words, found.cause.warnings))
     columns = [("after the cause", True), ("", False)]
     return ("<h2>What happens</h2>" + table(columns, rows, caption="What happens", classes="c times")
             + (f"<h2 style='margin-top:8px'>Warnings and limits crossed</h2>{warnings}" if warnings else ""))

@@ -8,14 +8,13 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import qmc
 
+from wetpath.errors import LimitError
 from wetpath.physics.instruments.sensor import acts_at, first_order, voted_error
 from wetpath.questions.protection.set_points import Setting
 from wetpath.questions.protection.signals import reading_lag
 from wetpath.rating.rate import Rating
-from wetpath.upsets import KINDS, Timeline, Upset, simulate
-from wetpath.upsets.ensemble import SPREADS
+from wetpath.upsets import KINDS, Timeline, Upset, drawn, simulate
 from wetpath.upsets.knots import Factors
 from wetpath.upsets.simulation import ROUGHER
 
@@ -96,6 +95,16 @@ class Cause:
     damage_name: str
     damage_text: str
     readings: tuple[Reading, ...]
+    failed: int               # copies that the solver could not follow; they are in no band
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Limits crossed, and copies left out."""
+        if not self.failed:
+            return self.line.warnings
+        copies = "copies of the model" if self.failed > 1 else "copy of the model"
+        return (*self.line.warnings, f"{self.failed} {copies} with drawn numbers could not be followed through "
+                f"{self.kind} and {'are' if self.failed > 1 else 'is'} in no band")
 
     @property
     def kind(self) -> str:
@@ -131,13 +140,7 @@ class Cause:
 
 def copies_of_model(copies: int, seed: int = 1) -> list[Factors]:
     """The nominal model, then copies with its uncertain numbers drawn (scrambled Sobol points)."""
-    found = [Factors()]
-    if copies > 0:
-        points = qmc.Sobol(len(SPREADS), rng=seed).random(1 << max(copies - 1, 1).bit_length())[:copies]
-        for point in points:
-            found.append(Factors(**{name: low * (high / low) ** float(share)
-                                    for (name, (low, high)), share in zip(SPREADS.items(), point, strict=True)}))
-    return found
+    return [Factors(), *drawn(copies, seed)]
 
 
 def cause_of(rating: Rating, upsets: Sequence[Upset], settings: Sequence[Setting], *, case: int, band: int,
@@ -155,12 +158,24 @@ def cause_of(rating: Rating, upsets: Sequence[Upset], settings: Sequence[Setting
     duration : float [s]
     factors : sequence of Factors
         The first is the nominal model.
+
+    Raises
+    ------
+    LimitError
+        When the nominal model cannot be followed.
     """
+    failed = 0
     lost, damages, hands, acted = [], [], [], []
     nominal: tuple[Timeline, list[tuple[float, float]], tuple[float, str, str]] | None = None
     for one in factors:
-        line = simulate(rating, upsets, case=case, duration=duration, factors=one,
-                        rougher=1.0 if nominal is None else ROUGHER)
+        try:
+            line = simulate(rating, upsets, case=case, duration=duration, factors=one,
+                            rougher=1.0 if nominal is None else ROUGHER)
+        except LimitError:
+            if nominal is None:
+                raise
+            failed += 1
+            continue
         times = [read(rating, line, setting, case, band) for setting in settings]
         damage = damage_of(rating, line)
         lost.append(min(line.when(name) for name in LOST))
@@ -178,7 +193,7 @@ def cause_of(rating: Rating, upsets: Sequence[Upset], settings: Sequence[Setting
         for place, (setting, (passes, acts)) in enumerate(zip(settings, times, strict=True)))
     where = next((LOST[event.name] for event in line.events if event.name in LOST), "")
     return Cause(tuple(upsets), line, line.when("cause"), _times(lost), where, _times(damages), damage_name,
-                 damage_text, readings)
+                 damage_text, readings, failed)
 
 
 def damage_of(rating: Rating, line: Timeline) -> tuple[float, str, str]:

@@ -182,7 +182,7 @@ def _own_trips(rating: Rating, causes: Sequence[Cause]) -> tuple[str, ...] | Non
 
 
 def _warnings(causes: Sequence[Cause], left_out: int) -> tuple[str, ...]:
-    found = [warning for cause in causes for warning in cause.line.warnings]
+    found = [warning for cause in causes for warning in cause.warnings]
     if any(one.setting.instrument.name == "low_level" and one.setting.usable for cause in causes
            for one in cause.readings):
         found.append("the level is taken to fall as gas arrives; in a vessel it falls before, so that its time is late")
