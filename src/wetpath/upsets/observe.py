@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from wetpath.circulation.outcome import Outcome
 from wetpath.circulation.passage_states import temperatures_when_full
+from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.electrical.motor_loss import motor_loss
 from wetpath.physics.heat.temperature_class import class_limit
 from wetpath.physics.validity import limit, messages
@@ -152,7 +153,7 @@ def _with(line: Timeline, rating: Rating, case: int, course: Course, knots: Knot
         shell_limit = material.allowable_temperatures[-1]
     marks = [
         ("margin lost", -np.nan_to_num(line.station_margin, nan=np.inf).min(axis=1), 0.0,
-         "a station reaches its vapour pressure"),
+         f"the liquid reaches its vapour pressure, first at {_least_margin(line, pump)}"),
         ("wall boils", np.nan_to_num(-line.wall_margin, nan=-1.0), 0.0, "the wall under the magnets reaches boiling"),
         ("liquid lost behind", LIQUID_LOST - line.rear_liquid_share, 0.0, "a tenth of the liquid behind is vapour"),
         ("rear empty", EMPTY - line.rear_liquid_share, 0.0, "the space behind is empty of liquid"),
@@ -162,8 +163,7 @@ def _with(line: Timeline, rating: Rating, case: int, course: Course, knots: Knot
         ("magnet limit", line.magnet_temperature, pump.inner_magnet.highest_temperature,
          "the inner magnets reach the limit of their grade"),
         ("shell limit", hottest, shell_limit, "the shell reaches the limit of its material"),
-        ("relief pressure", np.where(course.at("open", time) < 0.5, _mean_liquid(line, knots), 0.0),
-         _full_at(rating, case, course, line, knots),
+        ("relief pressure", _shut_in(course, line, knots), _full_at(rating, case, course, line, knots),
          "liquid shut in reaches the relief pressure by expansion, if it fills the pump and nothing gives way"),
         *((f"temperature class {name}", hottest, class_limit(name, with_margin=False),
            f"the shell outside passes class {name}") for name in CLASSES)]
@@ -219,9 +219,23 @@ def _mean_liquid(line: Timeline, knots: Knots) -> Array:
     return np.asarray((rear * line.annulus_liquid.mean(axis=1) + casing * line.casing_temperature) / (rear + casing))
 
 
+def _shut_in(course: Course, line: Timeline, knots: Knots) -> Array:
+    """The same where both valves are closed; NaN where not."""
+    return np.where(course.at("open", line.time) < 0.5, _mean_liquid(line, knots), np.nan)
+
+
+def _least_margin(line: Timeline, pump: PumpFile) -> str:
+    """Station that is first below its vapour pressure."""
+    margin = np.nan_to_num(line.station_margin, nan=np.inf)
+    below = np.flatnonzero((margin <= 0.0).any(axis=1))
+    name = line.station_names[int(margin[below[0]].argmin())] if below.size else ""
+    title = next((one.title for one in pump.stations if one.name == name), "")
+    return f"station {name}, {title}" if title else f"station {name}"
+
+
 def _full_at(rating: Rating, case: int, course: Course, line: Timeline, knots: Knots) -> float:
     """Mean temperature at which liquid shut in has reached the relief pressure by expansion [K]; NaN: not shut in."""
-    shut = np.flatnonzero(course.at("open", line.time) < 0.5)
+    shut = np.flatnonzero(~np.isnan(_shut_in(course, line, knots)))
     if not shut.size:
         return np.nan
     situation, casing = rating.situation, rating.pump.casing
@@ -234,12 +248,13 @@ def _full_at(rating: Rating, case: int, course: Course, line: Timeline, knots: K
 
 
 def _crossing(time: Array, values: Array, level: float) -> float:
+    """When values first reach a level, straight between points; from where they are known, when they begin above it."""
     above = np.flatnonzero(values >= level)
     if not above.size:
         return float("inf")
     first = int(above[0])
-    if first == 0:
-        return float(time[0])
+    if first == 0 or np.isnan(values[first - 1]):
+        return float(time[first])
     before, after = float(values[first - 1]), float(values[first])
     share = (level - before) / (after - before) if after > before else 1.0
     return float(time[first - 1] + share * (time[first] - time[first - 1]))

@@ -12,6 +12,7 @@ import wetpath as wp
 from wetpath.errors import InputError, LimitError, UnknownName
 from wetpath.upsets import KINDS, SPREADS, Upset, drawn, ensemble, simulate
 from wetpath.upsets.knots import Factors, _capacity_slope
+from wetpath.upsets.observe import _crossing, _shut_in
 from wetpath.upsets.simulation import ROUGHER, carried_margin, follow, prepare
 
 module = import_module("wetpath.upsets.ensemble")
@@ -259,3 +260,26 @@ def test_a_more_volatile_liquid_is_lost():
     assert boils.when("margin lost") < 15.0
     assert boils.when("liquid lost behind") < 15.0
     assert max(calm.energy_error, boils.energy_error) < 1e-6
+
+
+def test_liquid_shut_in_is_looked_at_only_between_closed_valves():
+    """What is there already when the valves close is told from there, not from an earlier time by interpolation."""
+    rating = rating_of("hot_water", "medium")
+    blocked = [Upset("blocked in", 10.0, {"over": 4.0})]
+    line = simulate(rating, blocked, duration=60.0)
+    course, knots, _ = prepare(rating, blocked, 0, 60.0, Factors())
+    told = _shut_in(course, line, knots)
+    assert np.isnan(told[line.time < 11.9]).all()
+    assert (told[line.time > 12.1] > 350.0).all()
+    time = np.array([0.0, 5.0, 10.0, 15.0])
+    assert _crossing(time, np.array([np.nan, np.nan, 400.0, 410.0]), 350.0) == 10.0
+    assert _crossing(time, np.array([np.nan, np.nan, 400.0, 410.0]), 405.0) == 12.5
+    assert _crossing(time, np.array([np.nan, 400.0, np.nan, np.nan]), 405.0) == np.inf
+
+
+def test_the_station_that_boils_first_is_named():
+    line = simulate(rating_of("butane_reflux", "medium"), [Upset("suction pressure decay")])
+    event = next(one for one in line.events if one.name == "margin lost")
+    margin = line.station_margin[line.time > event.time][0]
+    first = line.station_names[int(np.nanargmin(margin))]
+    assert f"first at station {first}, " in event.text

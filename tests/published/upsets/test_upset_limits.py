@@ -85,24 +85,42 @@ def test_blackbody_at_500_degc(against):
             rel=1e-3, unit="W/m2")
 
 
-@pytest.mark.parametrize(("rise", "expected"), [(5.0, 0.46), (20.0, 1.9), (175.0, 22.0)])
-def test_dry_shell_of_a_small_frame_by_an_explicit_march(against, water, rise, expected):
-    """A separate explicit march (1 ms) of a shell of 86.2 mm bore, 50 mm under the magnets, 0.8 mm of UNS N10276.
+def marched(rise):
+    """Time in which a dry shell warms by ``rise``: explicit Euler steps of 1 ms, nothing of ours in it.
 
-    450 W at 20 degC with 1.5e-4/K, 60 W/(m2 K) to the ring, 30 W/(m2 K) to the air, all from 25 degC. Density and heat
-    capacity of the alloy, 8890 kg/m3 and 427 J/(kg K), are recalled. The march tells two digits.
+    86.2 mm bore, 50 mm under the magnets, 0.8 mm of UNS N10276; 450 W at 20 degC with 1.5e-4/K; 60 W/(m2 K) to a ring
+    and 30 W/(m2 K) to air that stay at 25 degC. Density and heat capacity of the alloy, 8890 kg/m3 and 427 J/(kg K),
+    are recalled.
     """
+    inside, outside, middle = (2 * np.pi * radius * 0.05 for radius in (0.0431, 0.0439, 0.0435))
+    heat = 8890.0 * 427.0 * 0.0008 * middle
+    wall, steps = 298.15, 0
+    while wall < 298.15 + rise:
+        made = 450.0 / (1.0 + 1.5e-4 * (wall - 293.15))
+        wall += 1e-3 * (made - (60.0 * inside + 30.0 * outside) * (wall - 298.15)) / heat
+        steps += 1
+    return 1e-3 * steps
+
+
+@pytest.mark.parametrize(("rise", "printed"), [(5.0, 0.46), (20.0, 1.9), (175.0, 22.0)])
+def test_dry_shell_of_a_small_frame_by_an_explicit_march(against, water, rise, printed):
+    """The bands against `marched`, whose ring stays at 25 degC; ours is made heavy for it.
+
+    ``printed``: the same march with a ring that warms, done once elsewhere and kept to two digits.
+    """
+    expected = marched(rise)
+    assert expected == pytest.approx(printed, rel=0.03)
     inside, outside, middle = (2 * np.pi * radius * 0.05 for radius in (0.0431, 0.0439, 0.0435))
     course, knots, liquid = dry(
         water, WALL_HEAT=8890.0 * 427.0 * 0.0008 * middle / rhs.BANDS, AIR_W=30.0 * outside / rhs.BANDS,
-        DRY_W=60.0 * inside / rhs.BANDS, RESIST=1.5e-4, INNER_SLOPE=0.0, OUTER_SLOPE=0.0, AIR=298.15)
+        DRY_W=60.0 * inside / rhs.BANDS, RESIST=1.5e-4, INNER_SLOPE=0.0, OUTER_SLOPE=0.0, AIR=298.15, RING_HEAT=1e9)
     knots.table[:, rhs.BANDS_FROM:rhs.BANDS_FROM + rhs.BANDS] = 450.0 / rhs.BANDS
     knots.table[:, rhs.OUTER_SPEED] = knots.table[0, rhs.SOLVED_SPEED]
     time = np.linspace(0.0, 40.0, 4001)
     wall = _integrate(knots, liquid, beginning(course, knots), time, slipping=False)[:, 4]
     assert wall[0] == 298.15
-    against("dry-wall-balance", "derived", f"time of a dry shell to heat by {rise:g} K",
-            float(np.interp(298.15 + rise, wall, time)), expected, rel=0.03, unit="s")
+    against("dry-wall-balance", "computed", f"time of a dry shell to heat by {rise:g} K",
+            float(np.interp(298.15 + rise, wall, time)), expected, rel=5e-3, unit="s")
 
 
 def test_liquid_shut_in_reaches_the_relief_pressure_when_the_rating_says_so(against, water):
