@@ -10,6 +10,7 @@ from sqlalchemy import (
     CheckConstraint,
     DateTime,
     Dialect,
+    Double,
     ForeignKey,
     Index,
     LargeBinary,
@@ -79,7 +80,8 @@ class Base(DeclarativeBase):
         "ix": "ix_%(column_0_N_label)s", "uq": "uq_%(table_name)s_%(column_0_N_name)s",
         "ck": "ck_%(table_name)s_%(constraint_name)s", "fk": "fk_%(table_name)s_%(column_0_N_name)s",
         "pk": "pk_%(table_name)s"})
-    type_annotation_map = {datetime: UtcTime(), dict[str, Any]: JSON(), list[dict[str, Any]]: JSON()}   # noqa: RUF012
+    type_annotation_map = {datetime: UtcTime(), dict[str, Any]: JSON(), list[dict[str, Any]]: JSON(),   # noqa: RUF012
+                           list[str]: JSON(), float: Double()}
 
 
 class UserRow(Base):
@@ -245,3 +247,89 @@ class DraftRow(Base):
     based_on: Mapped[int | None]
     content: Mapped[bytes] = mapped_column(LargeBinary)
     at: Mapped[datetime]
+
+
+class WatchedPumpRow(Base):
+    """A pump of a fleet as it is watched with one model; ``until`` is how far, ``state`` what the watch remembers."""
+
+    __tablename__ = "watched_pump"
+    __table_args__ = (UniqueConstraint("fleet", "pump", "model_sha256"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    fleet: Mapped[str] = mapped_column(Name())
+    pump: Mapped[str] = mapped_column(Name())
+    model_sha256: Mapped[str] = mapped_column(String(64))
+    about: Mapped[dict[str, Any]]
+    begun: Mapped[datetime]
+    until: Mapped[datetime | None]
+    state: Mapped[bytes | None] = mapped_column(LargeBinary)
+
+
+class WatchedHourRow(Base):
+    """One hour of a watched pump: its margin with range, its operating point, what was measured; SI, absolute."""
+
+    __tablename__ = "watched_hour"
+
+    watch_id: Mapped[int] = mapped_column(ForeignKey("watched_pump.id"), primary_key=True)
+    hour: Mapped[datetime] = mapped_column(primary_key=True)
+    samples: Mapped[int]
+    running: Mapped[int]
+    outside: Mapped[int]
+    margin: Mapped[float | None]
+    half_range: Mapped[float | None]
+    least: Mapped[float | None]
+    wall_least: Mapped[float | None]
+    station: Mapped[str] = mapped_column(Name())
+    misfit: Mapped[float | None]
+    feed: Mapped[float]
+    told_flow: Mapped[float | None]
+    flow: Mapped[float | None]
+    suction_temperature: Mapped[float | None]
+    speed: Mapped[float | None]
+    suction_pressure: Mapped[float | None]
+    discharge_pressure: Mapped[float | None]
+    motor_power: Mapped[float | None]
+    shell_temperature: Mapped[float | None]
+    return_temperature: Mapped[float | None]
+
+
+class WatchedAlarmRow(Base):
+    """An alarm of a watched pump, open until ``closed``."""
+
+    __tablename__ = "watched_alarm"
+    __table_args__ = (UniqueConstraint("watch_id", "name", "opened"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    watch_id: Mapped[int] = mapped_column(ForeignKey("watched_pump.id"))
+    name: Mapped[str] = mapped_column(Name())
+    opened: Mapped[datetime]
+    closed: Mapped[datetime | None]
+    text: Mapped[str] = mapped_column(Words())
+    details: Mapped[dict[str, Any]]
+
+
+class WatchedSeriesRow(Base):
+    """The catalogue of the files with a row for each minute: which pump, which span, which file, its SHA-256."""
+
+    __tablename__ = "watched_series"
+
+    watch_id: Mapped[int] = mapped_column(ForeignKey("watched_pump.id"), primary_key=True)
+    begins: Mapped[datetime] = mapped_column(primary_key=True)
+    ends: Mapped[datetime]
+    file: Mapped[str] = mapped_column(Words())
+    rows: Mapped[int]
+    sha256: Mapped[str] = mapped_column(String(64))
+
+
+class WatchedNoteRow(Base):
+    """Somebody has seen how a pump runs; the last row of a pump counts."""
+
+    __tablename__ = "watched_note"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    watch_id: Mapped[int] = mapped_column(ForeignKey("watched_pump.id"), index=True)
+    user_id: Mapped[int] = mapped_column(ForeignKey("account.id"))
+    at: Mapped[datetime]
+    margin: Mapped[float | None]
+    half_range: Mapped[float | None]
+    alarms: Mapped[list[str]]
