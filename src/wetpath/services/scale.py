@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 
@@ -74,12 +74,21 @@ def key_of(service: Service, question: Sequence[object], pumps: Sequence[PumpFil
     """Digest of all that an answer depends on: program, pumps, enquiry, liquids, practice and the question itself."""
     from wetpath.links.cluster.task import fingerprint
 
-    content = {
-        "program": fingerprint(), "enquiry": service.enquiry.model_dump_json(),
+    return digest_of({"program": fingerprint(), **content_of(service, pumps),
+                      "question": [repr(one) for one in question]})
+
+
+def content_of(service: Service, pumps: Sequence[PumpFile] = ()) -> dict[str, object]:
+    """What rates a pump, in plain values: enquiry, pumps, liquids, practice."""
+    return {
+        "enquiry": service.enquiry.model_dump_json(),
         "pumps": [pump.model_dump_json() for pump in pumps or (service.pump,)],
         "liquids": [service.liquid.content_hash,
                     *(f"{name} {liquid.content_hash}" for name, liquid in sorted(service.others.items()))],
         "practice": [service.practice.name, *(repr(asdict(limit)) for limit in service.practice.values()),
-                     *(repr(asdict(spread)) for spread in service.practice.spreads.values())],
-        "question": [repr(one) for one in question]}
+                     *(repr(asdict(spread)) for spread in service.practice.spreads.values())]}
+
+
+def digest_of(content: Mapping[str, object]) -> str:
+    """Digest of plain values."""
     return hashlib.sha256(json.dumps(content).encode()).hexdigest()[:32]

@@ -19,7 +19,8 @@ from wetpath.errors import WorkersError
 from wetpath.questions.parts import Result, Work
 
 #: Rooms whose code and data decide the numbers.
-_ROOMS = ("physics", "edge", "liquids", "coupling", "circulation", "machine", "rating", "questions", "links", "data")
+_ROOMS = ("physics", "edge", "liquids", "coupling", "circulation", "machine", "rating", "questions", "upsets",
+          "watching", "fleet", "links", "data")
 #: Of these files.
 _SUFFIXES = {".py", ".toml", ".csv"}
 #: Libraries whose versions may change a last digit.
