@@ -53,6 +53,10 @@ class Verdict:
     def __str__(self) -> str:
         return f"{self.headline}: {self.sentence}"
 
+    def sentence_in(self, units: UnitSet) -> str:
+        """The sentence in other units."""
+        return _sentence(self.check, self.case, self.case_name, units)
+
 
 def judge(checks: Sequence[Check], case_names: Sequence[str], outcome: NDArray[np.int64],
           units: UnitSet = METRIC) -> Verdict:
@@ -76,7 +80,8 @@ def judge(checks: Sequence[Check], case_names: Sequence[str], outcome: NDArray[n
     else:
         headline = Headline.RUNS
     failing = tuple(checks[one].name for one in np.flatnonzero(~table.holds.all(axis=1)).tolist())
-    return Verdict(headline, governing, case, case_names[case], failing, _sentence(governing, case, case_names, units))
+    return Verdict(headline, governing, case, case_names[case], failing,
+                   _sentence(governing, case, case_names[case], units))
 
 
 @dataclass(frozen=True, eq=False)
@@ -114,9 +119,9 @@ class _Table:
         return int(np.lexsort((share, order))[0])
 
 
-def _sentence(governing: Check, case: int, case_names: Sequence[str], units: UnitSet) -> str:
+def _sentence(governing: Check, case: int, case_name: str, units: UnitSet) -> str:
     actual, limit = governing.actual[case], governing.limit[case]
-    place = "; ".join(filter(None, (governing.where[case], f'case "{case_names[case]}"')))
+    place = "; ".join(filter(None, (governing.where[case], f'case "{case_name}"')))
     if governing.unknown[case]:
         return f"{governing.title} cannot be told ({place})"
     margin = float(governing.margin[case])

@@ -17,7 +17,8 @@ from wetpath.edge.units import METRIC, UnitSet, convert
 from wetpath.errors import InputError
 from wetpath.questions.parts import Cancelled, Progress
 from wetpath.questions.protection.set_points import Setting
-from wetpath.questions.protection.study import COPIES, NOT_SIMULATED, SAMPLES, Plan, plan_protection
+from wetpath.questions.protection.study import COPIES as COPIES
+from wetpath.questions.protection.study import NOT_SIMULATED, SAMPLES, Plan, plan_protection
 from wetpath.services.progress import Announce, silent
 from wetpath.services.rating import FileOrigin, FilePath, load_service
 from wetpath.services.record import Entry
@@ -38,6 +39,9 @@ from wetpath.services.upsets import (
 
 FORMAT: Literal["protection/1"] = "protection/1"
 MOST_COPIES, MOST_SAMPLES = 1000, 4096
+#: Copies of the model behind the bands of the plan in a report, which is set in seconds; the samples of normal
+#: operation are those of every other plan, so that set points agree to the last digit.
+COPIES_IN_REPORT = 0
 
 
 def plan_of_files(enquiry: FilePath, *, pump: FilePath | None = None, practice: FilePath | None = None,
@@ -62,9 +66,8 @@ def plan_of_files(enquiry: FilePath, *, pump: FilePath | None = None, practice: 
     copies, samples, seed : int
     announce, progress, cancelled : callable, optional
     """
-    for name, value, least, most in (("--copies", copies, 0, MOST_COPIES), ("--samples", samples, 16, MOST_SAMPLES)):
-        if not least <= value <= most:
-            raise InputError(f"is outside {least} to {most}", field=name, value=f"{value}")
+    copies_allowed(copies)
+    _within("--samples", samples, 16, MOST_SAMPLES)
     chosen = [one for name in upsets for one in upsets_of([name])]
     seconds = duration_of(duration)
     fitted, called = instruments_of(instruments)
@@ -75,6 +78,16 @@ def plan_of_files(enquiry: FilePath, *, pump: FilePath | None = None, practice: 
                            duration=seconds, copies=copies, samples=samples, seed=seed, progress=progress,
                            cancelled=cancelled)
     return plan, service.files
+
+
+def copies_allowed(copies: int) -> None:
+    """Raise `InputError` for a number of copies that is not allowed."""
+    _within("--copies", copies, 0, MOST_COPIES)
+
+
+def _within(name: str, value: int, least: int, most: int) -> None:
+    if not least <= value <= most:
+        raise InputError(f"is outside {least} to {most}", field=name, value=f"{value}")
 
 
 class DemandRecord(Entry):

@@ -30,6 +30,7 @@ from wetpath.faces.report.uncertainty_sheet import uncertainty_study_of
 from wetpath.faces.report.write import figures_of, report_bytes, write_report
 from wetpath.faces.web.run_parts import cases_html, checks_html
 from wetpath.faces.web.session import Session
+from wetpath.questions.protection.study import plan_protection
 from wetpath.questions.sensitivity.evaluate import QUANTITIES
 from wetpath.rating.rate import Rating
 from wetpath.services.demo import enquiry_path
@@ -121,6 +122,44 @@ def test_margins_of_the_workbook_are_formulas_that_give_the_margin(workbook: byt
                 and cell.value.startswith("=")]
     assert len(formulas) == 4 * 11
     assert all(re.fullmatch(r"=B\d+-D\d+", one) for one in formulas)
+
+
+def test_margins_of_the_checks_are_numbers_and_those_of_the_worst_case_formulas(rating: Rating,
+                                                                               workbook: bytes) -> None:
+    record = record_of(rating)
+    formulas, values = (openpyxl.load_workbook(io.BytesIO(workbook), data_only=only)["Checks and operating cases"]
+                        for only in (False, True))
+    rows = {row[0].value: (row, seen) for row, seen in zip(formulas.iter_rows(), values.iter_rows(), strict=True)}
+    checked = 0
+    for check in record.checks:
+        row, seen = rows[check.title]
+        place = 3 + [one.case for one in check.cases].index(check.worst_case)
+        found = re.fullmatch(r"=([BC])\d+-([BC])\d+", str(row[place].value))
+        if found is None:
+            continue
+        checked += 1
+        actual, limit = float(seen[1].value), float(seen[2].value)
+        left = actual - limit if check.sense == "at least" else limit - actual
+        assert found.groups() == (("B", "C") if check.sense == "at least" else ("C", "B"))
+        assert seen[place].value == pytest.approx(left, abs=1e-9 * max(abs(actual), abs(limit)))
+    assert checked >= 0.9 * len(record.checks)
+    signs = [str(cell.number_format) for row in formulas.iter_rows() for cell in row]
+    assert any(one.startswith('"▼ "') for one in signs)
+
+
+def test_the_answer_and_the_remedies_are_told_in_the_units_of_the_report(rating: Rating) -> None:
+    told = words_of(report_bytes(rating, ".pdf", date=DATE, us=True, short=True))
+    answer = told.partition("What governs")[0]
+    assert re.search(r"short by \d+\.\d °F", answer)
+    assert not re.search(r"\d K\b", answer)
+
+
+def test_the_plan_of_a_report_has_the_samples_of_every_other_plan_and_says_how_many_copies(rating: Rating) -> None:
+    plan = plan_of(rating)
+    assert not isinstance(plan, str)
+    assert plan.settings == plan_protection(rating, copies=0).settings
+    assert "Nominal model, 0 copies" in words_of(report_bytes(rating, ".pdf", date=DATE, samples=0))
+    assert "2 copies of the model" in words_of(report_bytes(rating, ".pdf", date=DATE, samples=0, copies=2))
 
 
 def test_a_report_is_a_draft_until_it_is_approved(rating: Rating, pdf: bytes, tmp_path: Path) -> None:
@@ -224,6 +263,8 @@ def test_wrong_wishes_are_told(tmp_path: Path) -> None:
         write_report(enquiry_path("butane_reflux"), tmp_path / "report.docx")
     with pytest.raises(InputError, match=r"is not a unit of pressure of a report"):
         write_report(enquiry_path("butane_reflux"), tmp_path / "report.pdf", pressure_unit="torr")
+    with pytest.raises(InputError, match=r"is outside 0 to 1000"):
+        write_report(enquiry_path("butane_reflux"), tmp_path / "report.pdf", copies=-1)
     with pytest.raises(InputError, match=r"is not a date"):
         write_report(enquiry_path("butane_reflux"), tmp_path / "report.pdf", date="yesterday")
 

@@ -407,6 +407,8 @@ def report(
                                                          "uncertainty.")] = False,
     samples: Annotated[int, typer.Option(
         "--samples", help="Points of the uncertainty for each case; 0 leaves it out.")] = 256,
+    copies: Annotated[int, typer.Option(
+        "--copies", help="Copies of the model behind the protection plan; 0: nominal, without bands.")] = 0,
     pressure_unit: Annotated[str, typer.Option(
         "--pressure-unit", help="bar, kPa, MPa or psi; that of the set of units without it.")] = "",
     units: UnitsOption = Units.METRIC,
@@ -417,7 +419,7 @@ def report(
 
     holds = write_report(enquiry, output, pump=pump, practice=practice, previous=previous, approved_by=approved_by,
                          revision=revision, date=date, us=units is Units.US, pressure_unit=pressure_unit, short=short,
-                         samples=samples, announce=announce)
+                         samples=samples, copies=copies, announce=announce)
     typer.echo(f"{output} is written.")
     raise typer.Exit(0 if holds else 1)
 

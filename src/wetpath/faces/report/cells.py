@@ -19,8 +19,10 @@ def cell_of(figures: Figures, value: float | None, kind: Kind, *, standing: Stan
     text = figures.text(value, kind, sign=sign) if unit else figures.number(value, kind, sign=sign, unit=shown_in,
                                                                            decimals=decimals)
     shown = None if value is None else float(convert(value, kind, shown_in or figures.units.unit(kind).name))
-    return Cell(f"{standing.sign} {text}" if standing else text, shown, decimals_of(text),
-                standing=standing.value if standing else "", sign=standing.sign if standing else "", formula=formula)
+    number, _, behind = text.partition("\u2009")
+    return Cell(f"{standing.sign} {text}" if standing else text, shown, decimals_of(number),
+                standing=standing.value if standing else "", sign=standing.sign if standing else "",
+                unit=behind if unit else "", formula=formula)
 
 
 def decimals_of(text: str) -> int | None:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import hashlib
+import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wetpath.drawing.checks import check_values, kind_named
 from wetpath.drawing.curves import curves_drawing
@@ -32,7 +33,7 @@ from wetpath.rating.data_sheet import DataSheet, data_sheet
 from wetpath.rating.rate import Rating
 from wetpath.rating.sheet.cells import Block, Line
 from wetpath.services.cautions import cautions_of
-from wetpath.services.record import CheckCaseRecord, Record
+from wetpath.services.record import CheckCaseRecord, CheckRecord, Record
 from wetpath.services.standing import Standing
 
 _BASIS = {"given": "g", "computed": "c", "table": "t", "practice": "p"}
@@ -97,9 +98,10 @@ class _Builder:
         approved = "" if not self.approval.who else say("approved", who=self.approval.who,
                                                         date=self.approval.day or self.date)
         level = Standing.HOLDS if record.verdict.holds else Standing.SHORT
+        sentence = _sentence(self.rating.verdict.sentence_in(self.figures.units))
         return Report(
             title=record.title, subtitle=f"{record.pump} · {record.liquids[0].name}", headline=record.verdict.headline,
-            standing=level.value, sentence=_sentence(record.verdict.sentence), date=self.date,
+            standing=level.value, sentence=sentence, date=self.date,
             draft=not self.approval.who, strip=strip, sheets=tuple(sheets),
             words={key: say(key) for key in ("draft", "draft_note", "page", "language")}
             | {"approved": approved})
@@ -162,10 +164,11 @@ class _Builder:
         if not found.trials:
             return Words(say("gains"), (say("none_tried"),))
         kind = kind_named(found.rating.verdict.check.difference_kind.name)
-        rows = tuple((Cell(trial.remedy.title()), self.cell(trial.gain, kind, sign=True),
+        in_words = self.figures.in_words
+        rows = tuple((Cell(in_words(trial.remedy.title())), self.cell(trial.gain, kind, sign=True),
                       Cell(say("then_holds") if trial.makes_it_hold else str(trial.rating.verdict.headline)),
                       Cell("; ".join([*(say("breaks", check=one.check.title) for one in trial.worse if one.broken),
-                                      trial.remedy.cost]))) for trial in found.trials[:8])
+                                      in_words(trial.remedy.cost)]))) for trial in found.trials[:8])
         return Table(say("gains"), ((say("column_change"), False),
                                     (f"{say('column_gain')}, {self.figures.unit(kind)}", True),
                                     (say("column_then"), False), (say("column_cost"), False)), rows)
@@ -197,10 +200,9 @@ class _Builder:
         rows = []
         for line in block.lines:
             shown = [self._sheet_cell(block, line, number) for number in range(len(line.cells))]
-            if line.by_case or not by_case:
-                filled = [*shown, *(Cell("") for _ in range(wide - len(shown)))]
-            else:
-                filled = [*shown, *(Cell("") for _ in range(wide - 1))]
+            if by_case and not line.by_case:
+                shown = [replace(shown[0], across=wide)]
+            filled = [*shown, *(Cell("") for _ in range(wide - len(shown)))]
             kind = kind_named(line.quantity) if line.quantity else None
             basis = "".join(sorted({_BASIS[one.basis] for one in line.cells}))
             rows.append((Cell(line.title), *filled, Cell(self.figures.unit(kind) if kind else ""), Cell(basis)))
@@ -273,20 +275,35 @@ class _Builder:
                 subject = check.subject
                 rows.append((Cell(subject[:1].upper() + subject[1:], bold=True), *(Cell("") for _ in range(width - 1))))
             worst = next(one for one in check.cases if one.case == check.worst_case)
-            actual, limit, _ = check_values(check, worst, self.figures)
-            cells = [self._margin(check.margin_quantity, one) for one in check.cases]
-            rows.append((Cell(check.title, bold=check.name == record.verdict.check), Cell(actual), Cell(limit), *cells,
+            rows.append((Cell(check.title, bold=check.name == record.verdict.check), *self._values(check, worst),
+                         *(self._margin(check, one) for one in check.cases),
                          Cell(f"[{numbers[check.source]}]" if check.source in numbers else check.status)))
         columns = ((say("column_check"), False), (say("column_actual"), True), (say("column_limit"), True),
                    *((f"{say('column_margin')}, {case.name}", True) for case in record.cases),
                    (say("column_source"), False))
         return Sheet("checks", say("checks"), (Table("", columns, tuple(rows), note=say("checks_note")),))
 
-    def _margin(self, quantity: str, one: CheckCaseRecord) -> Cell:
+    def _values(self, check: CheckRecord, worst: CheckCaseRecord) -> tuple[Cell, Cell]:
+        """Actual value and limit, as numbers where they are."""
+        actual, limit, _ = check_values(check, worst, self.figures)
+        kind = kind_named(check.quantity)
+        found = self.cell(worst.limit, kind, unit=True)
+        return (self.cell(worst.actual, kind, unit=True) if worst.actual is not None else Cell(actual),
+                replace(found, text=limit, sign=limit.partition(" ")[0]) if found.number is not None else Cell(limit))
+
+    def _margin(self, check: CheckRecord, one: CheckCaseRecord) -> Cell:
+        """The margin of a case; of the worst case as a formula of the actual value and the limit."""
         if not one.asked:
             return Cell("·")
-        found = self.cell(one.margin, kind_named(quantity), sign=True, unit=True)
-        return Cell(f"{one.standing.sign} {found.text}", standing=one.standing.value)
+        found = self.cell(one.margin, kind_named(check.margin_quantity), sign=True, unit=True)
+        formula = ""
+        if one.case == check.worst_case and found.number is not None:
+            actual, limit = (cell.number or 0.0 for cell in self._values(check, one))
+            left = actual - limit if check.sense == "at least" else limit - actual
+            if math.isclose(left, found.number, rel_tol=1e-9, abs_tol=1e-9 * max(abs(actual), abs(limit))):
+                formula = "{1}-{2}" if check.sense == "at least" else "{2}-{1}"
+        return replace(found, text=f"{one.standing.sign} {found.text}", sign=one.standing.sign,
+                       standing=one.standing.value, formula=formula)
 
     def tests(self) -> Sheet:
         """Tests, deviations, open points."""
@@ -361,8 +378,18 @@ def _cell_text(line: Line, number: int, figures: Figures, say: Texts) -> tuple[s
     if isinstance(cell.value, str):
         return (cell.value, None, None)
     kind = kind_named(line.quantity) if line.quantity else q.NUMBER
-    text = figures.number(cell.value, kind)
+    text = figures.number(cell.value, kind, decimals=_decimals(line, kind, figures))
     return text, float(convert(cell.value, kind, figures.units.unit(kind).name)), decimals_of(text)
+
+
+def _decimals(line: Line, kind: Kind, figures: Figures) -> int | None:
+    """Decimals of a line: those usual for its unit; more where a power would else be told as nothing."""
+    if kind != q.POWER:
+        return None
+    unit = figures.units.unit(kind).name
+    largest = max((abs(float(convert(cell.value, kind, unit))) for cell in line.cells
+                   if isinstance(cell.value, float)), default=0.0)
+    return 1 if largest >= 10 else 2 if largest >= 0.1 else 3
 
 
 def _sentence(words: str) -> str:

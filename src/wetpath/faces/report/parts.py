@@ -15,7 +15,9 @@ class Cell:
     bold: bool = False
     changed: bool = False
     standing: str = ""
-    sign: str = ""                # of the standing, before the number
+    sign: str = ""                # of the standing or the bound, before the number
+    unit: str = ""                # behind the number, where the column does not name it
+    across: int = 1               # columns it takes; those that follow in the row are empty
     formula: str = ""             # of the workbook, "{1}-{3}": columns of the same row
 
 

@@ -10,7 +10,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from wetpath.faces.report.parts import Part, Picture, Report, Table
+from wetpath.faces.report.parts import Cell, Part, Picture, Report, Table
 
 #: A line that begins with a sign, and the room the sign takes.
 _SIGNED = re.compile(r'(<text x="([\d.]+)"(?![^>]*text-anchor)[^>]*>)([●◆▼▾▲◄]) ([^<]*)')
@@ -36,10 +36,23 @@ def pdf_of(report: Report) -> bytes:
 
 def _part(part: Part) -> dict[str, Any]:
     if isinstance(part, Table):
-        return asdict(part) | {"kind": "table", "widths": _widths(part)}
+        return asdict(part) | {"kind": "table", "widths": _widths(part), "rows": [_apart(row) for row in part.rows]}
     if isinstance(part, Picture):
         return asdict(part) | {"kind": "picture", "svg": signs_apart(part.svg)}
     return asdict(part) | {"kind": "words"}
+
+
+def _apart(row: tuple[Cell, ...]) -> list[dict[str, Any]]:
+    """Cells of a row without those that another one covers."""
+    found: list[dict[str, Any]] = []
+    covered = 0
+    for cell in row:
+        if covered:
+            covered -= 1
+            continue
+        found.append(asdict(cell))
+        covered = cell.across - 1
+    return found
 
 
 def signs_apart(drawing: str) -> str:
@@ -56,14 +69,15 @@ def signs_apart(drawing: str) -> str:
 def _widths(table: Table) -> list[str]:
     """Widths of the columns: numbers as wide as they are, or even where there are many; words share the rest."""
     many = len(table.columns) > 5
+    widest = max((len(cell.text) for row in table.rows for cell in row), default=0)
     found = []
     for place, (_, number) in enumerate(table.columns):
-        longest = max((len(row[place].text) for row in table.rows), default=0)
+        longest = max((len(row[place].text) for row in table.rows if row[place].across == 1), default=0)
         if longest <= 4 and not number:
             found.append("auto")
         elif number:
             found.append("1fr" if many else "auto")
         else:
             share = f"{min(longest, 80) ** 0.5:.1f}fr"
-            found.append("3fr" if place == 0 and many else "auto" if longest < 12 else share)
+            found.append("3fr" if place == 0 and many else "auto" if longest < (26 if widest > 40 else 12) else share)
     return found

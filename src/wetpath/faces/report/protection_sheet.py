@@ -23,19 +23,18 @@ from wetpath.questions.protection.matrix import STOPPING, Cause, Reading
 from wetpath.questions.protection.set_points import Setting
 from wetpath.questions.protection.study import NOT_SIMULATED, Plan, plan_protection
 from wetpath.rating.rate import Rating
+from wetpath.services.protection import COPIES_IN_REPORT
 from wetpath.services.standing import Standing
 from wetpath.services.upsets import CAUTIONS
 
 #: Quantities that stand as columns of the matrix: those that see most causes in time.
 MOST_COLUMNS = 6
-#: Samples of normal operation for each case, and copies of the model behind bands: a report has none.
-SAMPLES, COPIES = 128, 0
 
 
-def plan_of(rating: Rating) -> Plan | str:
+def plan_of(rating: Rating, copies: int = COPIES_IN_REPORT) -> Plan | str:
     """The plan of a report; the reason where no case can be the beginning of an upset."""
     try:
-        return plan_protection(rating, copies=COPIES, samples=SAMPLES)
+        return plan_protection(rating, copies=copies)
     except InputError as error:
         return f"{error.problem.text} {error.problem.do}".strip()
 
@@ -55,7 +54,8 @@ class ProtectionSheet:
         standing, words = answer_of_plan(plan)
         basis = say("protection_basis", case=plan.case_name, time=seconds(plan.duration), samples=plan.samples,
                     stopping=f"{STOPPING:g}\u2009s")
-        parts: list[Part] = [Words("", (f"{standing.sign} {words}.", basis)), self._smallest(plan)]
+        model = say("protection_bands", copies=plan.copies) if plan.copies else say("protection_nominal")
+        parts: list[Part] = [Words("", (f"{standing.sign} {words}.", f"{basis} {model}")), self._smallest(plan)]
         uncovered = [f"{name}: {way_out(plan, next(one for one in plan.causes if one.kind == name))}"
                      for name in plan.cover.uncovered]
         if uncovered:

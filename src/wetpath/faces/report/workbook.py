@@ -31,6 +31,26 @@ def workbook_of(report: Report) -> bytes:
     return buffer.getvalue()
 
 
+def number_format(cell: Cell) -> str:
+    """Format of a number: its decimals, the sign before it, the plus of a difference, its unit.
+
+    >>> number_format(Cell("≥ 1.00\u2009bar", 1.0, 2, sign="≥", unit="bar"))
+    '"≥ "0.00"\u2009bar";"≥ "−0.00"\u2009bar"'
+    """
+    digits = "0" if not cell.decimals else "0." + "0" * cell.decimals
+    before, behind = f'"{cell.sign} "' if cell.sign else "", f'"\u2009{cell.unit}"' if cell.unit else ""
+    if "+" in cell.text:
+        return f"{before}+{digits}{behind};{before}−{digits}{behind};{before}{digits}{behind}"
+    return f"{before}{digits}{behind};{before}−{digits}{behind}"
+
+
+def _number_width(sheet: Sheet) -> int:
+    """Width that holds every number of a sheet; words are wrapped."""
+    longest = max((len(cell.text) for part in sheet.parts if isinstance(part, Table) for row in part.rows
+                   for cell in row if cell.number is not None), default=0)
+    return max(NUMBER_WIDTH, longest + 1)
+
+
 class _Setter:
     def __init__(self, book: Any) -> None:
         self.book = book
@@ -51,7 +71,7 @@ class _Setter:
         page.set_paper(9)
         page.fit_to_pages(1, 0)
         page.set_column(0, 0, FIRST_WIDTH)
-        page.set_column(1, 14, NUMBER_WIDTH)
+        page.set_column(1, 14, _number_width(sheet))
         at = 0
         page.write(at, 0, sheet.title if report is None else report.headline, self.format(
             bold=True, font_size=15, font_color=SHORT if report and report.standing == "short" else INK))
@@ -90,29 +110,33 @@ class _Setter:
                                                      align="right" if number else "left"))
         for place, row in enumerate(part.rows, start=at + 1):
             for column, cell in enumerate(row):
-                self._cell(page, place, column, cell, right=part.columns[column][1])
+                if cell.across > 1:
+                    page.merge_range(place, column, place, column + cell.across - 1, "", self._style(cell, "center"))
+                    self._cell(page, place, column, cell, align="center")
+                elif not any(before.across > column - at for at, before in enumerate(row[:column])):
+                    self._cell(page, place, column, cell, align="right" if part.columns[column][1] else "left")
         at += len(part.rows) + 1
         if part.note:
             page.write(at, 0, part.note, self.format(font_color=SOFT))
             at += 1
         return at + 1
 
-    def _cell(self, page: Any, row: int, column: int, cell: Cell, *, right: bool) -> None:
-        given: dict[str, Any] = {"bottom": 4, "bottom_color": HAIR}
+    def _style(self, cell: Cell, align: str, **more: object) -> Any:
+        given: dict[str, Any] = {"bottom": 4, "bottom_color": HAIR, "align": align, **more}
         if cell.standing == "short":
             given |= {"font_color": SHORT, "bold": True}
         if cell.bold:
             given["bold"] = True
         if cell.changed:
             given["bg_color"] = "#fdf0e4"
+        return self.format(**given)
+
+    def _cell(self, page: Any, row: int, column: int, cell: Cell, *, align: str) -> None:
         if cell.number is None:
-            if column and len(cell.text) > NUMBER_WIDTH:
-                given["text_wrap"] = True
-            page.write_string(row, column, cell.text, self.format(**given, align="right" if right else "left"))
+            wraps = {"text_wrap": True} if column and len(cell.text) > NUMBER_WIDTH else {}
+            page.write_string(row, column, cell.text, self._style(cell, align, **wraps))
             return
-        digits = "0" if not cell.decimals else "0." + "0" * cell.decimals
-        shown = f'"{cell.sign} "{digits}' if cell.sign else digits
-        style = self.format(**given, align="right", num_format=f"{shown};{shown.replace(digits, '−' + digits)}")
+        style = self._style(cell, align if cell.across > 1 else "right", num_format=number_format(cell))
         if cell.formula:
             names = [f"{chr(65 + other)}{row + 1}" for other in range(26)]
             page.write_formula(row, column, "=" + cell.formula.format(*names), style, cell.number)

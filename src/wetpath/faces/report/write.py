@@ -19,6 +19,7 @@ from wetpath.questions.window.study import Asked, Search, Window, study_window
 from wetpath.rating.data_sheet import DataSheet, data_sheet
 from wetpath.rating.rate import Rating
 from wetpath.services.progress import Announce, silent
+from wetpath.services.protection import COPIES_IN_REPORT, copies_allowed
 from wetpath.services.rating import FileOrigin, FilePath, load_service
 from wetpath.services.recording import record_of
 
@@ -31,7 +32,8 @@ WINDOW = (48, 32)
 def write_report(enquiry: FilePath, target: Path, *, pump: FilePath | None = None, practice: FilePath | None = None,
                  previous: Path | None = None, approved_by: str = "", revision: str = "A", date: str = "",
                  us: bool = False, pressure_unit: str = "", short: bool = False,
-                 samples: int = SAMPLES, language: str = "en", announce: Announce = silent) -> bool:
+                 samples: int = SAMPLES, copies: int = COPIES_IN_REPORT, language: str = "en",
+                 announce: Announce = silent) -> bool:
     """Rate and write; return whether every check holds.
 
     Parameters
@@ -50,10 +52,13 @@ def write_report(enquiry: FilePath, target: Path, *, pump: FilePath | None = Non
         Leave out the window, the remedies, the protection plan and the uncertainty, which take longest.
     samples : int
         Points of the uncertainty for each case; 0 leaves it out.
+    copies : int
+        Copies of the model behind the protection plan; 0 for the nominal one alone.
     """
     if target.suffix.lower() not in ENDINGS:
         raise InputError("has an ending that is not known", field="--output", value=f'"{target}"',
                          do=f"end it in {', '.join(ENDINGS)}")
+    copies_allowed(copies)
     day = _date(date)
     service = load_service(enquiry, pump=pump, practice=practice, announce=announce)
     rating = service.rate(announce=announce)
@@ -62,7 +67,8 @@ def write_report(enquiry: FilePath, target: Path, *, pump: FilePath | None = Non
     else:
         content = report_bytes(rating, target.suffix.lower(), files=service.files, previous=_previous(previous),
                                approval=Approval(approved_by, revision), date=day, us=us,
-                               pressure_unit=pressure_unit, short=short, samples=samples, language=language)
+                               pressure_unit=pressure_unit, short=short, samples=samples, copies=copies,
+                               language=language)
     try:
         target.write_bytes(content)
     except OSError as error:
@@ -72,7 +78,8 @@ def write_report(enquiry: FilePath, target: Path, *, pump: FilePath | None = Non
 
 def report_bytes(rating: Rating, ending: str, *, files: tuple[FileOrigin, ...] = (), previous: DataSheet | None = None,
                  approval: Approval = DRAFT, date: str = "", us: bool = False, pressure_unit: str = "",
-                 short: bool = False, samples: int = SAMPLES, language: str = "en") -> bytes:
+                 short: bool = False, samples: int = SAMPLES, copies: int = COPIES_IN_REPORT,
+                 language: str = "en") -> bytes:
     """Set the report of a rating as PDF or workbook; the arguments are those of `write_report`."""
     from wetpath.faces.report.pdf import pdf_of
     from wetpath.faces.report.workbook import workbook_of
@@ -85,7 +92,7 @@ def report_bytes(rating: Rating, ending: str, *, files: tuple[FileOrigin, ...] =
         _window_svg(window, figures) if window is not None and ending == ".pdf" else "", previous,
         coupling_study_of(rating, record),
         None if short or not samples else uncertainty_study_of(rating, samples),
-        None if short else plan_of(rating))
+        None if short else plan_of(rating, copies))
     report = report_of(material, figures, date=_date(date), approval=approval, language=language)
     return pdf_of(report) if ending == ".pdf" else workbook_of(report)
 
@@ -110,7 +117,7 @@ def _window_svg(window: Window, figures: Figures) -> str:
 
     buffer = io.BytesIO()
     with mpl.rc_context({**STYLE, "hatch.linewidth": 0.5, "hatch.color": "#e0b39f", "svg.hashsalt": "wetpath"}):
-        window_figure(window, figures).savefig(buffer, format="svg", metadata={"Date": None})
+        window_figure(window, figures).savefig(buffer, format="svg", metadata={"Date": None}, transparent=True)
     return buffer.getvalue().decode()
 
 

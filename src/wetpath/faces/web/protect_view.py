@@ -21,14 +21,12 @@ from wetpath.faces.web.session import Session
 from wetpath.questions.protection.instruments import Instrument
 from wetpath.questions.protection.study import Plan, case_to_start_from, plan_protection
 from wetpath.services.desk import Papers
-from wetpath.services.protection import followed_of, instrument_list_text
+from wetpath.services.protection import COPIES, followed_of, instrument_list_text
 from wetpath.services.upsets import PARAMETER_KINDS, Followed, duration_of, follow, instruments_of, parsed, upsets_of
 from wetpath.upsets import KINDS, Upset
 
 #: Plans kept, so that going back and forth costs nothing.
 KEPT = 16
-#: Copies of the model behind the bands.
-COPIES = 8
 FIRST_SHOWN = "suction lost"
 _Own = tuple[tuple[str, str, str], ...]                      # instrument, set point and delay as typed
 _found: dict[tuple[Papers, int, str, _Own], Plan] = {}
