@@ -7,6 +7,9 @@ from dataclasses import dataclass
 
 from wetpath.drawing.svg import line, text
 
+#: Nearer to the corner than this a number of the lower axis would meet one of the left axis [drawing units].
+CORNER = 16.0
+
 
 @dataclass(frozen=True)
 class Axes:
@@ -35,7 +38,9 @@ class Axes:
         bottom, right = self.top + self.height, self.left + self.width
         for value, words in steps(*self.x_range, most=7):
             drawn.append(line(self.x(value), self.top, self.x(value), bottom, stroke="var(--hair)", stroke_width=0.6))
-            drawn.append(text(self.x(value), bottom + 15, words, class_="soft", text_anchor="middle"))
+            at_corner = self.x(value) - self.left < CORNER
+            drawn.append(text(self.x(value), bottom + 15, words, class_="soft",
+                              text_anchor="start" if at_corner else "middle"))
         for value, words in steps(*self.y_range, most=6):
             drawn.append(line(self.left, self.y(value), right, self.y(value), stroke="var(--hair)", stroke_width=0.6))
             drawn.append(text(self.left - 7, self.y(value) + 4, words, class_="soft", text_anchor="end"))

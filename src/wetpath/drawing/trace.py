@@ -6,8 +6,9 @@ import numpy as np
 
 from wetpath.drawing.axes import Axes
 from wetpath.drawing.figures import Figures
+from wetpath.drawing.names import Names, Place, Point, spot
 from wetpath.drawing.palette import colour
-from wetpath.drawing.svg import CONDENSED, document, element, line, polyline, text
+from wetpath.drawing.svg import CONDENSED, document, element, line, polyline
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
 from wetpath.edge.units import convert
@@ -22,7 +23,6 @@ STYLE = f"""
 .wp-trace .station{{cursor:pointer}}
 .wp-trace .dot{{fill:var(--paper);stroke:var(--ink);stroke-width:1.3}}
 """
-Box = tuple[float, float, float, float]
 #: Stations closer on paper than this share one name [drawing units].
 CLOSE = 11.0
 
@@ -36,8 +36,9 @@ def trace_drawing(record: Record, case: CaseRecord, figures: Figures, *, beside:
     chart = _Chart(record, case, figures)
     drawn = [element("style", STYLE), chart.vapour(), chart.axes.grid(
         f"liquid temperature, {figures.unit(q.TEMPERATURE)}", f"pressure, {figures.unit(q.PRESSURE)}"),
-        chart.curves(), chart.ghost(beside), chart.wall(), chart.path(), chart.gap(), chart.stations(),
-        chart.solidification()]
+        chart.curves(), chart.ghost(beside), chart.wall(), chart.path()]
+    chart.spots()
+    drawn += [chart.gap(), chart.stations(), chart.wall_name(), chart.curve_names(), chart.solidification()]
     words = f"Case {case.name}: {case.outcome_words}"
     return document("".join(drawn), width=WIDTH, height=HEIGHT, class_="wp-trace", description=words,
                     title=f"Trace of case {case.name} against the vapour curve", identity=identity)
@@ -52,6 +53,10 @@ class _Chart:
         self.demand = next((limit.value for limit in record.practice.limits
                             if limit.name == "vapour_margin_pressure"), 0.0)
         self.axes = Axes(44, 26, WIDTH - 62, HEIGHT - 74, *self._ranges())
+        self.names = Names((self.axes.left + 2, self.axes.top, self.axes.left + self.axes.width + 14,
+                            self.axes.top + self.axes.height - 2))
+        self.dots: list[tuple[float, float, list[str]]] = []
+        self.curve, self.asked = self._line(0.0), self._line(self.demand)
 
     def _pressure_at_wall(self) -> float:
         cells = self.case.annulus
@@ -90,12 +95,14 @@ class _Chart:
         unit = self.figures.units.unit(q.TEMPERATURE)
         low, high = (value * unit.factor + unit.offset for value in self.axes.x_range)
         temperature = np.linspace(max(low, curve.temperature_k[0]), min(high, curve.temperature_k[-1]), 60)
-        points = [self._at(t, p + extra) for t, p in zip(temperature, self._curve_at(temperature), strict=True)]
+        across = convert(temperature, q.TEMPERATURE, unit.name)
+        up = convert(self._curve_at(temperature) + extra, q.PRESSURE, self.figures.units.unit(q.PRESSURE).name)
+        points = [(self.axes.x(float(x)), self.axes.y(float(y))) for x, y in zip(across, up, strict=True)]
         return [(x, y) for x, y in points if self.axes.top <= y <= self.axes.top + self.axes.height]
 
     def vapour(self) -> str:
         """The area where the liquid boils."""
-        points = self._line(0.0)
+        points = self.curve
         if len(points) < 2:
             return ""
         bottom, right = self.axes.top + self.axes.height, self.axes.left + self.axes.width
@@ -104,20 +111,37 @@ class _Chart:
 
     def curves(self) -> str:
         """The vapour curve, and the same with the margin asked for."""
-        drawn = []
-        curve, asked = self._line(0.0), self._line(self.demand)
-        if len(curve) > 1:
-            drawn.append(polyline(curve, stroke="var(--ink)", stroke_width=2))
-            x = curve[-1][0]
-            under = max(y for at, y in curve if at > x - 120) + 16
-            if under < self.axes.top + self.axes.height - 20:
-                drawn.append(text(x - 4, under, "vapour", text_anchor="end"))
-                drawn.append(text(x - 4, under + 14, "boils below this curve", class_="soft", text_anchor="end"))
+        curve, asked = self.curve, self.asked
+        drawn = polyline(curve, stroke="var(--ink)", stroke_width=2) if len(curve) > 1 else ""
         if len(asked) > 1 and self.demand > 0:
-            drawn.append(polyline(asked, stroke="var(--ink)", stroke_width=1, stroke_dasharray="5 4"))
-            told = self.figures.text(self.demand, q.PRESSURE_DIFFERENCE, sign=True)
-            drawn.append(text(asked[0][0] + 6, asked[0][1] - 7, f"practice: {told}", class_="soft over"))
+            drawn += polyline(asked, stroke="var(--ink)", stroke_width=1, stroke_dasharray="5 4")
+        for one in (curve, asked):
+            self.names.mind(one)
+        return drawn
+
+    def curve_names(self) -> str:
+        """What the curves are, on a place of each that is free."""
+        curve, asked = self.curve, self.asked
+        drawn = []
+        if len(asked) > 1 and self.demand > 0:
+            told = f"practice: {self.figures.text(self.demand, q.PRESSURE_DIFFERENCE, sign=True)}"
+            drawn.append(self.names.along(
+                [Place(x + (6 if anchor == "start" else -6), y + up, anchor, 0.2 * number)
+                 for number, (x, y) in enumerate(asked[::3]) for anchor, up in (("start", 16), ("end", -6))],
+                (told,), ("soft",)))
+        if len(curve) > 1:
+            words = ("vapour", "boils below this curve")
+            both, short = (self._beside_curve(curve, wide, rows) for wide, rows in ((120.0, 2), (40.0, 1)))
+            fitting = any(self.names.fits(place, words) for place in both)
+            drawn.append(self.names.along(both if fitting else short, words[:1 + fitting], ("", "soft")))
         return "".join(drawn)
+
+    @staticmethod
+    def _beside_curve(curve: list[Point], wide: float, rows: int) -> list[Place]:
+        """Where so many rows of text stand clear of a rising curve: under it, or else over it."""
+        return [place for number, (x, y) in enumerate(reversed(curve)) for place in (
+            Place(x - 4, max(other for at, other in curve if x - wide - 4 < at <= x) + 16, "end", 0.3 * number),
+            Place(x - 6, y + 8 - 14 * rows, "end", 0.3 * number + 12))]
 
     def ghost(self, beside: CaseRecord | None) -> str:
         """The passages of the other rating, as far as they lie on the sheet."""
@@ -144,9 +168,10 @@ class _Chart:
             start, end = stations[branch.start], stations[branch.end]
             reached = end if branch.flow_kg_per_s >= 0 else start
             thin = branch.kind in ("journal bearing", "thrust face")
-            drawn.append(polyline([self._at(start.temperature_k, start.pressure_pa),
-                                   self._at(end.temperature_k, end.pressure_pa)], stroke=colour(reached.standing),
-                                  stroke_width=1.4 if thin else 3.4, stroke_linecap="round"))
+            ends = [self._at(one.temperature_k, one.pressure_pa) for one in (start, end)]
+            self.names.mind(ends)
+            drawn.append(polyline(ends, stroke=colour(reached.standing), stroke_width=1.4 if thin else 3.4,
+                                  stroke_linecap="round"))
         return "".join(drawn)
 
     def wall(self) -> str:
@@ -155,12 +180,18 @@ class _Chart:
         if not points:
             return ""
         x, y = self._at(*self.wall_at)
-        anchor = "end" if x > self.axes.left + 0.75 * self.axes.width else "start"
-        return polyline(points, stroke="var(--soft)", stroke_width=1.2, stroke_dasharray="2 3") + element(
-            "g", element("path", d=f"M{x - 5:.1f} {y:.1f}L{x:.1f} {y - 5:.1f}L{x + 5:.1f} {y:.1f}L{x:.1f} {y + 5:.1f}Z",
-                         class_="dot") + text(x + (-9 if anchor == "end" else 9), y - 8, "shell wall",
-                                              text_anchor=anchor, class_="bold over"),
-            class_="station", data_station="W")
+        self.names.mind(points)
+        self.names.clear((x - 5, y - 5, x + 5, y + 5))
+        return polyline(points, stroke="var(--soft)", stroke_width=1.2, stroke_dasharray="2 3")
+
+    def wall_name(self) -> str:
+        """The worst place of the shell wall, with its name."""
+        if not self.case.annulus:
+            return ""
+        x, y = self._at(*self.wall_at)
+        mark = element("path", d=f"M{x - 5:.1f} {y:.1f}L{x:.1f} {y - 5:.1f}L{x + 5:.1f} {y:.1f}L{x:.1f} {y + 5:.1f}Z",
+                       class_="dot")
+        return spot(mark, self.names.beside(x, y, "shell wall"), name="W")
 
     def gap(self) -> str:
         """The least distance of a station from the vapour curve, drawn as a measure."""
@@ -173,46 +204,28 @@ class _Chart:
         if not self.axes.top <= foot <= self.axes.top + self.axes.height:
             return ""
         told = self.figures.number(worst.margin_pa, q.PRESSURE_DIFFERENCE, sign=True)
+        self.names.mind([(x, y), (x, foot)])
+        places = [Place(x + side * 7, y + share * (foot - y) + 4, "start" if side > 0 else "end", 20 * abs(share - 0.5))
+                  for share in (0.5, 0.35, 0.65, 0.2, 0.8, 1.0) for side in (1, -1)]
         return line(x, y, x, foot, stroke=colour(worst.standing), stroke_width=1.6) + line(
-            x - 4, foot, x + 4, foot, stroke=colour(worst.standing), stroke_width=1.6) + text(
-            x + 7, (y + foot) / 2 + 4, told, class_="bold over")
+            x - 4, foot, x + 4, foot, stroke=colour(worst.standing), stroke_width=1.6) + self.names.along(
+            places, (told,), ("bold",))
 
-    def stations(self) -> str:
-        """Dots with the numbers of the stations; those on one spot share their names."""
-        spots: list[tuple[float, float, list[str]]] = []
+    def spots(self) -> None:
+        """Find the dots of the stations; those on one spot share it."""
         for one in self.case.trace:
             x, y = self._at(one.temperature_k, one.pressure_pa)
-            near = next((spot for spot in spots if abs(spot[0] - x) + abs(spot[1] - y) < CLOSE), None)
+            near = next((there for there in self.dots if abs(there[0] - x) + abs(there[1] - y) < CLOSE), None)
             if near:
                 near[2].append(one.name)
             else:
-                spots.append((x, y, [one.name]))
-        drawn, taken = [], [(x - 5.0, y - 5.0, x + 5.0, y + 5.0) for x, y, _ in spots]
-        for x, y, names in spots:
-            words = ", ".join(names)
-            box, at, anchor = self._clear(x, y, 6.4 * len(words), taken)
-            taken.append(box)
-            drawn.append(element("g", element("circle", cx=x, cy=y, r=4.4, class_="dot")
-                                 + text(*at, words, text_anchor=anchor, class_="bold over"), class_="station",
-                                 data_station=names[0]))
-        return "".join(drawn)
+                self.dots.append((x, y, [one.name]))
+                self.names.clear((x - 5.0, y - 5.0, x + 5.0, y + 5.0))
 
-    def _clear(self, x: float, y: float, width: float,
-               taken: list[Box]) -> tuple[Box, tuple[float, float], str]:
-        """Where a name of this width stands beside a dot without hiding another."""
-        places = [((x - 8 - width, y - 6, x - 8, y + 6), (x - 8, y + 4), "end"),
-                  ((x + 8, y - 6, x + 8 + width, y + 6), (x + 8, y + 4), "start"),
-                  ((x - width / 2, y - 20, x + width / 2, y - 8), (x, y - 9), "middle"),
-                  ((x - width / 2, y + 8, x + width / 2, y + 20), (x, y + 18), "middle")]
-        places += [((x + 6, y + up - 8, x + 6 + width, y + up + 4), (x + 6, y + up + 2), "start") for up in (-11, 15)]
-        places += [((x - 6 - width, y + up - 8, x - 6, y + up + 4), (x - 6, y + up + 2), "end") for up in (-11, 15)]
-
-        def hidden(box: Box) -> float:
-            shared = sum(max(min(box[2], one[2]) - max(box[0], one[0]), 0.0)
-                         * max(min(box[3], one[3]) - max(box[1], one[1]), 0.0) for one in taken)
-            return shared + 20 * max(self.axes.left - box[0], 0.0)
-
-        return min(places, key=lambda place: hidden(place[0]))
+    def stations(self) -> str:
+        """Dots with the numbers of the stations."""
+        return "".join(spot(element("circle", cx=x, cy=y, r=4.4, class_="dot"),
+                            self.names.beside(x, y, ", ".join(names)), name=names[0]) for x, y, names in self.dots)
 
     def solidification(self) -> str:
         """Where the line of solidification lies when it is off the sheet."""
@@ -223,7 +236,9 @@ class _Chart:
         told = self.figures.text(limit, q.TEMPERATURE)
         bottom = self.axes.top + self.axes.height
         if self._shown(limit, q.TEMPERATURE) < self.axes.x_range[0]:
-            return text(self.axes.left + 6, bottom - 8, f"◄ solidifies at {told}, off the sheet", class_="soft over")
+            places = [Place(self.axes.left + 6, y, "start") for y in np.arange(bottom - 8, self.axes.top + 12, -9.0)]
+            return self.names.along(places, (f"◄ solidifies at {told}, off the sheet",), ("soft",))
         x = self._at(limit, self.pressures.min())[0]
-        return line(x, self.axes.top, x, bottom, stroke="var(--ink)", stroke_dasharray="9 3 2 3") + text(
-            x + 5, self.axes.top + 14, f"solidifies at {told}", class_="soft")
+        places = [Place(x + 5, y, "start") for y in np.arange(self.axes.top + 14, bottom - 4, 9.0)]
+        return line(x, self.axes.top, x, bottom, stroke="var(--ink)", stroke_dasharray="9 3 2 3") + self.names.along(
+            places, (f"solidifies at {told}",), ("soft",))

@@ -7,9 +7,10 @@ from typing import Literal
 from pydantic import Field
 
 from wetpath import __version__
-from wetpath.edge.files import load_document
+from wetpath.edge.files import load_document, loads_document
 from wetpath.questions.lifecycle.scope import LifeCycleScope
 from wetpath.questions.lifecycle.study import HAZARD_NOTES, Costs, LifeCycle, compare
+from wetpath.services.demo import demo_folder
 from wetpath.services.progress import Announce, silent
 from wetpath.services.rating import FilePath, load_service
 from wetpath.services.record import Entry
@@ -69,6 +70,27 @@ class LifeCycleRecord(Entry):
     figures_from: dict[str, str]
     warnings: tuple[str, ...]
     hazard_notes: tuple[str, ...] = HAZARD_NOTES
+
+
+def assumed_text() -> str:
+    """The scope that is taken where no prices are given, as a file: invented figures, to be replaced by one's own."""
+    return (demo_folder() / "life_cycle.toml").read_text(encoding="utf-8")
+
+
+def scope_of_text(text: str = "") -> LifeCycleScope:
+    """Read a scope; without one the figures assumed, and no emissions, for which the class of the service is not known.
+
+    Raises
+    ------
+    FileProblems
+        With all that is wrong, each at its field.
+    """
+    if text:
+        return loads_document(text, LifeCycleScope)
+    assumed = loads_document(assumed_text(), LifeCycleScope)
+    return assumed.model_copy(update={
+        "name": "Assumed figures", "emissions": None,
+        "note": "No prices were given. Those assumed are invented, the same for every candidate; put in your own."})
 
 
 def lifecycle_of_files(enquiry: FilePath, scope: FilePath, *, pump: FilePath | None = None,

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import posixpath
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from wetpath.errors import FileProblems, InputError, Problem
 from wetpath.services.demo import demo_folder
-from wetpath.services.desk import Papers, papers_of_file, rate_papers
+from wetpath.services.desk import Papers, Rated, papers_of_file, rate_papers
 from wetpath.services.project_files import files_of_folder, import_files
 from wetpath.services.record import Record
 from wetpath.store.accounts import (
@@ -62,10 +62,10 @@ __all__ = [
     "Login", "LoginRefused", "Merge", "NotAllowed", "NotKnown", "Project", "Revision", "Role", "Saved", "Store",
     "Token", "TooManyAttempts", "User", "add_token", "add_user", "any_account", "changes_between", "close_account",
     "create_project", "data_folder", "documents", "draft", "drafts", "drop_draft", "drop_token", "history", "issue",
-    "issue_record", "issues", "keep_draft", "keep_record", "kept_papers", "local_user", "log_in", "log_out", "merge",
-    "next_letter", "open_projects", "open_store", "project_of", "projects", "rate_and_keep", "rating", "ratings",
-    "restore", "retire", "revision", "save", "save_papers", "session_user", "set_password", "set_role", "tidy_sessions",
-    "token_user", "tokens", "undo", "users", "with_fields",
+    "issue_rating", "issue_record", "issues", "keep_draft", "keep_record", "kept_papers", "local_user", "log_in",
+    "log_out", "merge", "next_letter", "open_projects", "open_store", "project_of", "projects", "rate_and_keep",
+    "rating", "ratings", "restore", "retire", "revision", "save", "save_papers", "session_user", "set_password",
+    "set_role", "tidy_sessions", "token_user", "tokens", "undo", "users", "with_fields",
 ]
 
 DEMO_PROJECT = "Demo, invented"
@@ -207,14 +207,59 @@ def issue_record(store: Store, user: User, kept: KeptPapers, record: Record, *, 
         Somebody saved a newer revision or issued under that letter in between.
     """
     require(user, "approver", "issue a rating")
-    for one in kept.revisions.values():
-        newest = revision(store, kept.project, one.path)
-        if newest.number != one.number:
-            raise InputError(f"is revision {newest.number} by now; the rating is of revision {one.number}",
-                             field=one.path, do="open the enquiry anew and look at the rating before it is issued")
+    _require_newest(store, kept.project, kept.made_from)
     rated = keep_record(store, user, kept, record)
     return issue(store, user, kept.project, kept.revisions["enquiry"].path, rated.id, reason=reason, files=files,
                  letter=letter)
+
+
+def issue_rating(store: Store, user: User, project: str, enquiry: str, number: int, *, letter: str, reason: str,
+                 files: Callable[[Rated], Mapping[str, bytes]]) -> Issue:
+    """Issue a rating that is kept under a letter, with the files that are set from it.
+
+    Parameters
+    ----------
+    number : int
+        Which rating of the enquiry.
+    letter : str
+        The next one, which stands in the files; asking twice for the same letter issues once.
+    files : function
+        Sets what goes out, by name.
+
+    Raises
+    ------
+    NotAllowed
+        The role of the user is not that of an approver.
+    NotKnown
+        The enquiry has no such rating.
+    InputError
+        A newer revision is there, the letter is not the next one, or this program rates otherwise by now.
+    """
+    require(user, "approver", "issue a rating")
+    kept = next((one for one in ratings(store, project, enquiry) if one.id == number), None)
+    if kept is None:
+        raise NotKnown(f"is not a rating of {enquiry}", field="rating", value=str(number))
+    following = next_letter(store, project, enquiry)
+    if letter != following:
+        raise InputError("is not the next letter of this enquiry", field="letter", value=f'"{letter}"',
+                         do=f"look at the issues, then issue under {following}")
+    _require_newest(store, project, {role: (one.path, one.number) for role, one in kept.made_from.items()})
+    pump = kept.made_from.get("pump")
+    rated = rate_papers(kept_papers(store, project, enquiry, pump=pump.path if pump else None).papers)
+    if rated.record.model_dump_json() != kept.record:
+        raise InputError("is not what this program computes from the same revisions", field="rating",
+                         value=str(number), why="it was kept by another version of the program",
+                         do="rate again, look at the rating, and issue that one")
+    return issue(store, user, project, enquiry, number, reason=reason, files=files(rated), letter=letter)
+
+
+def _require_newest(store: Store, project: str, made_from: Mapping[str, tuple[str, int]]) -> None:
+    """Refuse a rating of a revision that is not the newest any more."""
+    for path, number in made_from.values():
+        newest = revision(store, project, path)
+        if newest.number != number:
+            raise InputError(f"is revision {newest.number} by now; the rating is of revision {number}",
+                             field=path, do="open the enquiry anew and look at the rating before it is issued")
 
 
 def _beside(path: str, named: str) -> str:

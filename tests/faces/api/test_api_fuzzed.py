@@ -15,6 +15,7 @@ from wetpath.faces.api.account import current_store
 from wetpath.faces.api.limits import ZIP_TYPE
 from wetpath.faces.api.routes import PREFIX, install
 from wetpath.services.demo import demo_folder
+from wetpath.services.liquids import liquid_told
 from wetpath.services.project_files import files_of_folder, import_files
 from wetpath.services.projects import Store, create_project, local_user, rate_and_keep
 
@@ -30,6 +31,7 @@ def filled(store: Store) -> Iterator[None]:
     made = create_project(store, local_user(store), "Works")
     import_files(store, local_user(store), made.name, files_of_folder(demo_folder()).contents)
     rate_and_keep(store, local_user(store), made.name, "enquiries/butane_reflux.toml")
+    liquid_told("water")                         # reads the databases of liquids once, which takes longer than an answer may
     app.dependency_overrides[current_store] = lambda: store
     yield
     app.dependency_overrides.clear()
@@ -53,7 +55,9 @@ def test_the_description_names_every_address_and_no_other() -> None:
         "POST /projects/{project}/import", "GET /projects/{project}/document", "PUT /projects/{project}/document",
         "PUT /projects/{project}/document/use", "GET /projects/{project}/document/revisions",
         "GET /projects/{project}/document/differences", "GET /projects/{project}/ratings",
-        "POST /projects/{project}/ratings", "GET /ratings/{number}"}
+        "POST /projects/{project}/ratings", "GET /ratings/{number}", "GET /projects/{project}/issues",
+        "POST /projects/{project}/issues", "GET /projects/{project}/issues/{letter}",
+        "GET /projects/{project}/issues/{letter}/file"}
 
 
 def test_every_reference_of_the_description_leads_somewhere() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
+from hashlib import sha256
 from itertools import count
 
 import pytest
@@ -15,9 +16,10 @@ from wetpath.faces.api.limits import LONGEST_ZIP, PREFIX, ZIP_TYPE
 from wetpath.services.demo import demo_folder
 from wetpath.services.desk import rate_papers
 from wetpath.services.project_files import files_of_folder
-from wetpath.services.projects import Store, User, add_user, kept_papers
+from wetpath.services.projects import Store, User, add_user, issues, keep_record, kept_papers, local_user
 
 PATH = "enquiries/butane_reflux.toml"
+WATER = "enquiries/cold_water.toml"
 _numbers = count(1)
 DEMO = files_of_folder(demo_folder()).contents
 
@@ -223,3 +225,84 @@ def test_a_reader_reads_and_changes_nothing(app: FastAPI, client: TestClient, pl
     finally:
         app.dependency_overrides.clear()
     assert read(client, place)["number"] == 1
+
+
+@pytest.fixture(scope="module")
+def issued(client: TestClient, store: Store) -> tuple[str, dict, dict]:
+    """A project, a kept rating of its water enquiry, and its first issue; the setting of a report takes a while."""
+    made = client.post(f"{PREFIX}/projects", json={"name": f"Works {next(_numbers)}"})
+    address: str = made.headers["location"]
+    bring(client, address, zipped(dict(DEMO)))
+    rating = client.post(f"{address}/ratings", json={"enquiry": WATER}).json()
+    answer = issue(client, address, rating["number"], "A")
+    assert answer.status_code == 201, answer.text
+    return address, rating, answer.json() | {"location": answer.headers["location"]}
+
+
+def issue(client: TestClient, place: str, rating: int, letter: str, **other: str):
+    return client.post(f"{place}/issues", json={"enquiry": WATER, "rating": rating, "letter": letter,
+                                                "reason": "for approval", **other})
+
+
+def test_a_kept_rating_is_issued_with_its_files_and_stays(client: TestClient, store: Store,
+                                                          issued: tuple[str, dict, dict]) -> None:
+    place, rating, first = issued
+    assert (first["letter"], first["rating"], first["reason"]) == ("A", rating["number"], "for approval")
+    assert [one["name"] for one in first["files"]] == [f"cold_water-A.{end}" for end in ("json", "pdf", "xlsx")]
+    whole = client.get(first["location"]).json()
+    assert whole["record"] == rating["record"]
+    begin = {".json": b"{", ".pdf": b"%PDF", ".xlsx": b"PK"}
+    for one in first["files"]:
+        answer = client.get(f"{place}/issues/A/file", params={"path": WATER, "name": one["name"]})
+        assert sha256(answer.content).hexdigest() == one["sha256"]
+        assert len(answer.content) == one["bytes"]
+        assert answer.content.startswith(begin[one["name"][one["name"].rfind("."):]])
+    listed = client.get(f"{place}/issues", params={"path": WATER}).json()
+    assert listed["next_letter"] == "B"
+    assert [one["letter"] for one in listed["issues"]] == ["A"]
+    name = client.get(place).json()["name"]
+    assert [one.letter for one in issues(store, name, WATER)] == ["A"]      # what the web lists
+
+
+def test_what_is_not_to_be_issued_is_refused_at_its_field(client: TestClient, issued: tuple[str, dict, dict]) -> None:
+    place, rating, _ = issued
+    again = issue(client, place, rating["number"], "A")
+    assert again.status_code == 422
+    assert again.json()["problems"][0]["field"] == "letter"
+    assert again.json()["problems"][0]["do"] == "look at the issues, then issue under B"
+    assert issue(client, place, 99999, "B").status_code == 404
+    assert issue(client, place, rating["number"], "b").json()["type"] == "urn:wetpath:request"
+    content = read(client, place, WATER)["content"]
+    assert save(client, place, content + "# looked at again\n", 1, WATER).status_code == 200
+    old = issue(client, place, rating["number"], "B")
+    assert old.status_code == 422
+    assert old.json()["problems"][0]["text"] == "is revision 2 by now; the rating is of revision 1"
+    for address, query in ((f"{place}/issues/B", {}), (f"{place}/issues/A/file", {"name": "other.pdf"})):
+        answer = client.get(address, params={"path": WATER, **query})
+        assert (answer.status_code, answer.headers["content-type"]) == (404, "application/problem+json")
+
+
+def test_an_engineer_does_not_issue(app: FastAPI, client: TestClient, store: Store,
+                                    issued: tuple[str, dict, dict]) -> None:
+    place, rating, _ = issued
+    engineer = add_user(store, f"Engineer {next(_numbers)}", "a password of several words", "engineer")
+    app.dependency_overrides[current_account] = lambda: engineer
+    try:
+        answer = issue(client, place, rating["number"], "B")
+    finally:
+        app.dependency_overrides.clear()
+    assert (answer.status_code, answer.json()["type"]) == (403, "urn:wetpath:role")
+    assert "needed is approver" in answer.json()["title"]
+
+
+def test_a_rating_of_another_program_is_not_issued(client: TestClient, store: Store,
+                                                   issued: tuple[str, dict, dict]) -> None:
+    """What the record tells must be what the files tell; they are set anew from the revisions."""
+    place, _, _ = issued
+    name = client.get(place).json()["name"]
+    kept = kept_papers(store, name, WATER)
+    record = rate_papers(kept.papers).record.model_copy(update={"program_version": "0.0.1"})
+    other = keep_record(store, local_user(store), kept, record)
+    answer = issue(client, place, other.id, "B")
+    assert answer.status_code == 422
+    assert answer.json()["problems"][0]["field"] == "rating"

@@ -16,7 +16,7 @@ from starlette.routing import Match, Route
 from wetpath import __version__
 from wetpath.edge.files import loads_any
 from wetpath.errors import DataError, InputError, WetpathError
-from wetpath.faces.api import projects
+from wetpath.faces.api import issues, projects
 from wetpath.faces.api.limits import LONGEST_BODY, LONGEST_ZIP, PREFIX, ZIP_TYPE, turn
 from wetpath.faces.api.messages import (
     REFUSALS,
@@ -39,7 +39,7 @@ from wetpath.services.window import asked_of, record_of_window, window_of
 from wetpath.services.window_record import WindowRecord
 
 router = APIRouter(prefix=PREFIX, responses=REFUSALS)
-ROUTERS = (router, projects.router)
+ROUTERS = (router, projects.router, issues.router)
 
 
 @router.get("/version", tags=["program"])

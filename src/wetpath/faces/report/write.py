@@ -18,6 +18,7 @@ from wetpath.questions.remedies.study import remedies_of
 from wetpath.questions.window.study import Asked, Search, Window, study_window
 from wetpath.rating.data_sheet import DataSheet, data_sheet
 from wetpath.rating.rate import Rating
+from wetpath.services.desk import Rated
 from wetpath.services.progress import Announce, silent
 from wetpath.services.protection import COPIES_IN_REPORT, copies_allowed
 from wetpath.services.rating import FileOrigin, FilePath, load_service
@@ -95,6 +96,13 @@ def report_bytes(rating: Rating, ending: str, *, files: tuple[FileOrigin, ...] =
         None if short else plan_of(rating, copies))
     report = report_of(material, figures, date=_date(date), approval=approval, language=language)
     return pdf_of(report) if ending == ".pdf" else workbook_of(report)
+
+
+def files_of_issue(shown: Rated, stem: str, who: str, letter: str, us: bool) -> dict[str, bytes]:
+    """The files of an issue by name: the report without the mark of a draft, as PDF and workbook, and the data file."""
+    files = {f"{stem}{ending}": report_bytes(shown.rating, ending, approval=Approval(who, letter), us=us)
+             for ending in (".pdf", ".xlsx")}
+    return files | {f"{stem}.json": data_sheet(shown.rating).model_dump_json(indent=1).encode()}
 
 
 def figures_of(us: bool, pressure_unit: str = "") -> Figures:

@@ -7,14 +7,13 @@ from html import escape
 
 from nicegui import run, ui
 
-from wetpath.faces.report.content import Approval, Material, report_of
+from wetpath.faces.report.content import Material, report_of
 from wetpath.faces.report.parts import Cell, Part, Picture, Report, Table
-from wetpath.faces.report.write import report_bytes
+from wetpath.faces.report.write import files_of_issue, report_bytes
 from wetpath.faces.web.enquiry_page import EnquiryPage
 from wetpath.faces.web.html import button, cell, row, table
 from wetpath.faces.web.issue_panel import IssuePanel
 from wetpath.rating.data_sheet import DataSheet, data_sheet
-from wetpath.services.desk import Rated
 from wetpath.services.standing import Standing
 
 MEDIA = {".pdf": "application/pdf", ".json": "application/json",
@@ -59,13 +58,6 @@ class SendView(EnquiryPage):
             self.progress(0, 1, "")
         if content is not None:              # nothing comes back from a server that is going down
             ui.download(content, f"{self.session.key}{value}", MEDIA[value])
-
-
-def files_of_issue(shown: Rated, stem: str, who: str, letter: str, us: bool) -> dict[str, bytes]:
-    """The files of an issue by name: the report without the mark of a draft, as PDF and workbook, and the data file."""
-    files = {f"{stem}{ending}": report_bytes(shown.rating, ending, approval=Approval(who, letter), date=_today(), us=us)
-             for ending in (".pdf", ".xlsx")}
-    return files | {f"{stem}.json": data_sheet(shown.rating).model_dump_json(indent=1).encode()}
 
 
 def preview_html(report: Report) -> str:

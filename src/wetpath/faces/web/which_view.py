@@ -1,4 +1,4 @@
-"""Which pump? Candidates of the catalogue, the best first, why the others fell out, margin against power."""
+"""Which pump? Candidates of the catalogue, the best first, why the others fell out, margin against cost."""
 
 from __future__ import annotations
 
@@ -20,6 +20,7 @@ from wetpath.faces.web.html import button, cell, row, table, told
 from wetpath.faces.web.job import Job
 from wetpath.faces.web.practice_fields import limits_behind
 from wetpath.faces.web.session import Session
+from wetpath.faces.web.which_costs import THOUSAND, CostPanel, efficiency, thousands
 from wetpath.questions.selection.study import FellOut, Offer, Selection
 from wetpath.rating.verdict import Headline
 from wetpath.services.desk import papers_of_rating
@@ -39,6 +40,7 @@ class WhichView(EnquiryPage):
         super().__init__(session)
         self.chosen = 0
         self.selection: Selection | None = None
+        self.costs = CostPanel(self)
 
     def body(self) -> None:
         """Set the rows of the view."""
@@ -82,7 +84,12 @@ class WhichView(EnquiryPage):
             self.chosen = int(value)
             self._show(self.selection)
         elif name == "beside" and self.selection:
-            self.open_drawer(_side_by_side(self.selection, self.chosen, int(value), self.session))
+            self.open_drawer(_side_by_side(self.selection, self.chosen, int(value), self.session, self.costs))
+        elif name == "costs":
+            if value == "drop":
+                self.costs.drop()
+            else:
+                self.costs.show()
         elif name == "take" and self.selection:
             offer = self.selection.offers[int(value)]
             offered = papers_of_rating(offer.rating)
@@ -90,14 +97,20 @@ class WhichView(EnquiryPage):
             if await self.take(lambda papers: replace(papers, pump=offered.pump, **other)):
                 ui.navigate.to(f"/e/{self.session.key}/run")
 
+    def show_again(self) -> None:
+        """Show the selection with other figures of cost."""
+        if self.selection is not None:
+            self._show(self.selection)
+
     def _show(self, selection: Selection) -> None:
         self.selection = selection
-        self.parts["answer"].set_content(_answer(selection, self.chosen, self.session))
-        self.parts["trade"].set_content(_trade(selection, self.chosen, self.session))
+        self.chosen = min(self.chosen, max(len(selection.offers) - 1, 0))
+        self.parts["answer"].set_content(_answer(selection, self.chosen, self.session, self.costs))
+        self.parts["trade"].set_content(_trade(selection, self.chosen, self.session, self.costs))
         self.parts["fell"].set_content(_fell(selection, self.session))
 
 
-def _answer(selection: Selection, chosen: int, session: Session) -> str:
+def _answer(selection: Selection, chosen: int, session: Session, costs: CostPanel) -> str:
     found, figures = selection.screening, session.figures
     counts = (f"{len(found.candidates)} combinations in {len(selection.enquiry.cases)} cases, "
               f"{int(found.passed.sum())} passed the screening, {selection.rated} rated in full, "
@@ -109,8 +122,8 @@ def _answer(selection: Selection, chosen: int, session: Session) -> str:
     first = selection.offers[0]
     head = f"Take 1: {_frame(first)}, shell {first.candidate.build.pump.containment_shell.material}"
     why = "Holds every check in all cases" if first.rating.holds else "The nearest; no candidate holds every check"
-    rows = []
-    for number, offer in enumerate(selection.offers):
+    rows, largest = [], costs.largest(selection)
+    for number, (offer, lived) in enumerate(zip(selection.offers, costs.costs(selection), strict=True)):
         level = LEVELS.get(offer.rating.verdict.headline, Standing.SHORT)
         one = offer.candidate
         margin = float(found.vapour_margin[offer.number])
@@ -126,23 +139,29 @@ def _answer(selection: Selection, chosen: int, session: Session) -> str:
             cell(_ruler(offer.rating, level), raw=True),
             cell(figures.text(margin, q.PRESSURE_DIFFERENCE, sign=True), number=True, bold=True),
             cell(figures.text(float(found.npsh_margin[offer.number]), q.HEAD, sign=True), number=True),
-            cell(figures.text(float(found.power[offer.number]), q.POWER), number=True), cell(trade, soft=True),
-            cell(button("Take", "do", f"take:{number}", label=f"take candidate {number + 1}", why_not=session.locked)
+            cell(figures.text(efficiency(offer), q.RATIO), number=True),
+            cell(figures.text(float(found.power[offer.number]), q.POWER), number=True),
+            cell(costs.bar(lived.seal_less, largest, f"candidate {number + 1}"), raw=True),
+            cell("none while sound", soft=True),
+            cell((f"<span class='soft'>{trade}</span> " if trade else "")
+                 + button("Take", "do", f"take:{number}", label=f"take candidate {number + 1}", why_not=session.locked)
                  + ("" if number == chosen else " " + button(
                      f"Beside {chosen + 1}", "do", f"beside:{number}",
                      label=f"Beside {chosen + 1}: candidate {number + 1}")), raw=True)),
             classes="on" if number == chosen else "", do=f"offer:{number}"))
-    picked = selection.offers[min(chosen, len(selection.offers) - 1)]
+    rows.append(costs.sealed_row(selection, figures))
+    picked = selection.offers[chosen]
     sentence = run_parts.plain_sentence(session, record_of(picked.rating))
     return (f"<h1>{escape(head)}</h1><p>{why}. {escape(counts)}</p>" + table(
         [("", False), ("frame", False), ("impeller", True), ("speed", True), ("shell", False), ("magnets", True),
-         ("checks", False), ("governing check", False), ("vapour margin over demand", True), ("NPSH over demand", True),
-         ("power", True), ("", False), ("", False)], rows, caption="Candidates")
-        + f"<p style='margin-top:8px'>{min(chosen, len(selection.offers) - 1) + 1}: "
-          f"{escape(sentence[:1].upper() + sentence[1:])}.</p>")
+         ("checks", False), ("governing check", False), ("vapour over demand", True), ("NPSH over demand", True),
+         ("efficiency", True), ("mean power", True), (costs.heading(), False), ("leak", False), ("", False)], rows,
+        caption="Candidates", classes="c candidates")
+        + costs.legend() + f"<p>{chosen + 1}: {escape(sentence[:1].upper() + sentence[1:])}. "
+                           f"{escape(costs.sentence(selection, chosen))}</p>")
 
 
-def _side_by_side(selection: Selection, one: int, other: int, session: Session) -> str:
+def _side_by_side(selection: Selection, one: int, other: int, session: Session, costs: CostPanel) -> str:
     """Two candidates, only the lines that differ."""
     figures, found = session.figures, selection.screening
     offers = [selection.offers[number] for number in (one, other)]
@@ -154,7 +173,8 @@ def _side_by_side(selection: Selection, one: int, other: int, session: Session) 
         ("shell wall", [figures.text(offer.candidate.build.pump.containment_shell.wall, q.LENGTH) for offer in offers]),
         ("magnets", [figures.text(offer.candidate.build.pump.inner_ring.length, q.LENGTH) for offer in offers]),
         ("verdict", [str(offer.rating.verdict.headline) for offer in offers]),
-        ("power", [figures.text(float(found.power[offer.number]), q.POWER) for offer in offers])]
+        ("power", [figures.text(float(found.power[offer.number]), q.POWER) for offer in offers]),
+        (costs.heading(), [thousands(costs.costs(selection)[number].seal_less.total) for number in (one, other)])]
     checks = [{check.name: check for check in record_of(offer.rating).checks} for offer in offers]
     for name, check in checks[0].items():
         both = [check, checks[1].get(name)]
@@ -187,20 +207,22 @@ def _ruler(rating: object, level: Standing) -> str:
                     style="width:150px", aria_hidden="true")
 
 
-def _trade(selection: Selection, chosen: int, session: Session) -> str:
+def _trade(selection: Selection, chosen: int, session: Session, costs: CostPanel) -> str:
     offers = selection.offers
     if not offers:
         return ""
     found, figures = selection.screening, session.figures
     across = [float(convert(found.vapour_margin[one.number], q.PRESSURE_DIFFERENCE,
                             figures.units.unit(q.PRESSURE_DIFFERENCE).name)) for one in offers]
-    up = [float(convert(found.power[one.number], q.POWER, figures.units.unit(q.POWER).name)) for one in offers]
+    lived = costs.costs(selection)
+    up, sealed = [one.seal_less.total / THOUSAND for one in lived], lived[0].sealed.total / THOUSAND
     axes = Axes(52, 24, 520, 210, _span(across, 0.0), _span(up))
     drawn = [axes.grid(f"vapour margin over the demand, {figures.unit(q.PRESSURE_DIFFERENCE)}",
-                       f"mean shaft power, {figures.unit(q.POWER)}")]
+                       f"cost over {costs.heading()}")]
     if axes.x_range[0] < 0 < axes.x_range[1]:
         drawn.append(element("rect", x=axes.left, y=axes.top, width=axes.x(0) - axes.left, height=axes.height,
                              fill="var(--mark)", opacity=0.6))
+    drawn.append(_sealed_line(axes, sealed))
     placed: list[tuple[float, float]] = []
     for number, (x, y, one) in enumerate(zip(across, up, offers, strict=True)):
         at = _apart(axes.x(x), axes.y(y), placed)
@@ -211,9 +233,20 @@ def _trade(selection: Selection, chosen: int, session: Session) -> str:
                                           stroke=colour(level), stroke_width=3.4 if number == chosen else 2)
                              + text(at[0], at[1] + 4, str(number + 1), text_anchor="middle", class_="bold"),
                              data_do=f"offer:{number}", role="button", tabindex=0))
-    return "<h2>Margin against power</h2>" + document("".join(drawn), width=600, height=275, class_="wp-trace",
+    return "<h2>Margin against cost</h2>" + document("".join(drawn), width=600, height=275, class_="wp-trace",
                                                       interactive=True,
-                                                      title="Vapour margin against power of the candidates")
+                                                      title="Vapour margin against cost of the candidates")
+
+
+def _sealed_line(axes: Axes, cost: float) -> str:
+    """What the sealed pump costs; where that lies off the sheet an arrow says so."""
+    words, y = f"S sealed pump {thousands(cost * THOUSAND)}", axes.y(cost)
+    if y < axes.top:
+        return text(axes.left + 6, axes.top + 12, f"▲ {words}, off the sheet", class_="soft")
+    if y > axes.top + axes.height:
+        return text(axes.left + 6, axes.top + axes.height - 6, f"▼ {words}, off the sheet", class_="soft")
+    return line(axes.left, y, axes.left + axes.width, y, stroke="var(--soft)", stroke_dasharray="5 4") + text(
+        axes.left + 6, y - 5 if y > axes.top + 16 else y + 14, words, class_="soft")
 
 
 def _apart(x: float, y: float, placed: list[tuple[float, float]]) -> tuple[float, float]:

@@ -109,7 +109,7 @@ def compare(rating: Rating, scope: LifeCycleScope) -> LifeCycle:
     known = float(rating.situation.driver.efficiency)
     efficiency = known if np.isfinite(known) else 1.0
     own = float(np.sum(losses.shaft / efficiency * seconds))
-    plain = losses.hydraulic + losses.wet_end + losses.dry_side + scope.sealed.seal_power
+    plain = sealed_shaft_power(rating, scope)
     running = float(seconds.sum())
     other = float(np.sum(plain / efficiency * seconds)) + (
         scope.sealed.support_power + scope.sealed.flush_evaporation) * running
@@ -125,6 +125,12 @@ def compare(rating: Rating, scope: LifeCycleScope) -> LifeCycle:
     seal_less, sealed = both(scope)
     return LifeCycle(rating, scope, seal_less, sealed, own, other, emitted, _break_evens(scope, both),
                      _tornado(scope, both), _warnings(rating, scope))
+
+
+def sealed_shaft_power(rating: Rating, scope: LifeCycleScope) -> Any:
+    """Shaft power in each case of the sealed pump of the same wet end [W]: no coupling and shell, the seal's own."""
+    losses = rating.losses
+    return losses.hydraulic + losses.wet_end + losses.dry_side + scope.sealed.seal_power
 
 
 def _hours(rating: Rating, scope: LifeCycleScope) -> Any:
