@@ -44,11 +44,13 @@ class Course:
     suction_more: float = 0.0               # suction pressure over that of the case [Pa]
     suction_falls: float = 0.0              # [Pa]
     plugs: float = 0.0                      # share of the area of the feed passages
-    begins: float = np.inf                  # of both
+    begins: float = np.inf                  # of falling, plugging and drifting
     over: float = 30 * DAY
     stopped_since: float = np.inf
     silent_since: float = np.inf
     missing: tuple[Signal, ...] = ()
+    drifts: Signal | None = None            # an instrument that drifts off, with the others
+    drifts_by: float = 0.0                  # by so many of its errors
 
 
 def readings(course: Course, surrogate: Surrogate, errors: Errors, begin: float, end: float) -> Samples:
@@ -78,6 +80,9 @@ def readings(course: Course, surrogate: Surrogate, errors: Errors, begin: float,
         shown[chosen, STATES:] = np.column_stack([states[chosen, PRESSURE] + told[:, RISE], told[:, POWER],
                                                   warm + told[:, SHELL], warm + told[:, RETURN]])
     shown += SCATTER * errors.signals * noise
+    if course.drifts is not None:
+        place = ORDER.index(course.drifts)
+        shown[:, place] += course.drifts_by * errors.signals[place] * gone
     stands = time >= course.stopped_since
     power, speed = ORDER.index(Signal.MOTOR_POWER), ORDER.index(Signal.SPEED)
     shown[stands, power] = shown[stands, speed] = shown[stands, FLOW] = 0.0

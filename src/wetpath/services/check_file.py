@@ -15,6 +15,7 @@ from wetpath.machine.pump_file import PumpFile
 from wetpath.questions.lifecycle.scope import LifeCycleScope  # noqa: F401  (another)
 from wetpath.questions.protection.instruments import InstrumentsFile  # noqa: F401  (and another)
 from wetpath.rating.enquiry import Enquiry
+from wetpath.services.fleet_file import FleetFile  # noqa: F401  (and one more)
 from wetpath.services.rating import beside
 
 #: Fields of a file that name other files, and what those have to be.

@@ -49,11 +49,19 @@ class InventedReadings(_WithMoments):
     suction_more: PressureDifference = drawing("suction pressure over that of the case", default=0.0)
     suction_falls: PressureDifference = drawing("by how much the suction pressure falls", default=0.0)
     plugs: Ratio = drawing("share of the area of the feed passages that plugs", default=0.0, lower="0 %", upper="70 %")
-    begins: str = drawing("when falling and plugging begin, ISO 8601 with offset", default="")
+    drifts: SignalName | None = drawing("instrument that drifts off", default=None)
+    drifts_by: float = drawing("how far, in its usual errors", default=6.0, lower=-20.0, upper=20.0)
+    begins: str = drawing("when falling, plugging and drifting begin, ISO 8601 with offset", default="")
     over: Time = drawing("over what time", default=30 * 86400.0, above="0 s")
     stopped_since: str = drawing("since when the pump stands", default="")
     silent_since: str = drawing("since when no reading comes", default="")
     missing: tuple[SignalName, ...] = drawing("signals that nobody measures", default=())
+
+    @rule
+    def what_drifts_is_reconciled(self) -> None:
+        """An instrument that drifts is one that the watch reads."""
+        if self.drifts in ("motor_current", "level"):
+            raise self.refuse("drifts", "is not read by the watch", do='name another, as "discharge_pressure"')
 
     @rule
     def moments_can_be_read(self) -> None:
@@ -70,7 +78,8 @@ class InventedReadings(_WithMoments):
         return Course(self.seed, self.step, flow_swing=self.flow_swing, warmth_swing=self.warmth_swing,
                       suction_more=self.suction_more, suction_falls=self.suction_falls, plugs=self.plugs,
                       begins=since("begins"), over=self.over, stopped_since=since("stopped_since"),
-                      silent_since=since("silent_since"), missing=tuple(Signal(one) for one in self.missing))
+                      silent_since=since("silent_since"), missing=tuple(Signal(one) for one in self.missing),
+                      drifts=None if self.drifts is None else Signal(self.drifts), drifts_by=self.drifts_by)
 
 
 class FleetPump(Part):

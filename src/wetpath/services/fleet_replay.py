@@ -27,7 +27,7 @@ from wetpath.services.progress import Announce, silent
 from wetpath.services.rating import Service, beside, load_service
 from wetpath.services.scale import Scale, content_of, digest_of
 from wetpath.services.sensitivity import case_named
-from wetpath.store.history import OpenedAlarm, SeriesFile, Span, Watch, keep_span, watch_of
+from wetpath.store.history import OpenedAlarm, Overtaken, SeriesFile, Span, Watch, keep_span, watch_of
 from wetpath.store.opening import Store, data_folder, open_store
 from wetpath.watching.samples import Samples
 
@@ -135,7 +135,12 @@ def bring_up_to_date(store: Store, fleet: Fleet, *, scale: Scale | None = None, 
         with ChainRunner(cluster=scale.cluster, workers=scale.workers or 1) as runner:
             tell()
             for number, result in runner([one.following for one in chains], stopped):
-                if chains[number].take(result) and kept is not None:
+                try:
+                    is_kept = chains[number].take(result)
+                except Overtaken as error:
+                    outcome.problems[chains[number].pump.tag] = str(error)
+                    continue
+                if is_kept and kept is not None:
                     kept(chains[number].pump.tag)
                 tell()
         tell()
@@ -179,7 +184,7 @@ class _PumpChain:
     def following(self) -> Any:
         """The next part; None at the end, or where the pump cannot be watched."""
         try:
-            link = self._next()
+            link = None if self.pump.tag in self.outcome.problems else self._next()
         except WetpathError as error:
             self.outcome.problems[self.pump.tag] = str(error)
             link = None

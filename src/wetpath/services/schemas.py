@@ -36,6 +36,7 @@ def write_schemas(folder: Path) -> list[Path]:
     from wetpath.services import (
         check_file,  # noqa: F401  (knows every kind of document)
         coupling_record,
+        fleet_record,
         investigation_record,
         lifecycle,
         protection,
@@ -55,6 +56,7 @@ def write_schemas(folder: Path) -> list[Path]:
                         (coupling_record.FORMAT, coupling_record.CouplingStudyRecord),
                         (window_record.FORMAT, window_record.WindowRecord),
                         (investigation_record.FORMAT, investigation_record.InvestigationRecord),
+                        (fleet_record.FORMAT, fleet_record.FleetRecord),
                         (lifecycle.FORMAT, lifecycle.LifeCycleRecord),
                         (protection.FORMAT, protection.PlanRecord), (upsets.FORMAT, upsets.UpsetRecord),
                         (remedies_record.FORMAT, remedies_record.RemediesRecord),

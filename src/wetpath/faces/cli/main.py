@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import sys
-from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, NoReturn
 
@@ -12,6 +11,17 @@ import typer
 
 from wetpath.faces.cli.accounts import account_app
 from wetpath.faces.cli.database import database_app
+from wetpath.faces.cli.options import (
+    AllCasesOption,
+    CaseOption,
+    ClusterOption,
+    FullOption,
+    JsonOption,
+    Units,
+    UnitsOption,
+    WorkersOption,
+)
+from wetpath.faces.cli.running import fleet, plant, watch
 
 CAUTION = ("An aid for a competent engineer, who answers for the selection. Local codes, the maker and licensed "
            "practice come first.")
@@ -23,27 +33,6 @@ app = typer.Typer(name="wetpath", add_completion=False, no_args_is_help=True, ri
 
 app.add_typer(database_app, name="database")
 app.add_typer(account_app, name="account")
-
-
-class Units(StrEnum):
-    """The two sets of units."""
-
-    METRIC = "metric"
-    US = "us"
-
-
-UnitsOption = Annotated[Units, typer.Option("--units", help="Units of what is shown.")]
-JsonOption = Annotated[bool, typer.Option("--json", help="Write the record of the rating as JSON, in SI units.")]
-CaseOption = Annotated[str | None, typer.Option(
-    "--case", metavar="NAME", help="Show the trace of this operating case; without it that of the governing one.")]
-AllCasesOption = Annotated[bool, typer.Option("--all-cases", help="Show the trace of every operating case.")]
-ClusterOption = Annotated[str | None, typer.Option(
-    "--cluster", metavar="ADDRESS", help="Dask cluster that does the parts, tcp://host:8786; needs the extra "
-                                         "\"cluster\".")]
-WorkersOption = Annotated[int | None, typer.Option(
-    "--workers", metavar="N", help="Processes on this machine, 1 for none beside this one; without it as many as cores "
-                                   "once that pays.")]
-FullOption = Annotated[bool, typer.Option("--full", help="Show the tables of every part of the machine too.")]
 
 
 @app.command()
@@ -110,8 +99,8 @@ def check(
 
 @app.command()
 def schema(
-    kind: Annotated[str, typer.Argument(metavar="KIND", help="pump, enquiry, liquid, practice, instruments, mapping; "
-                                        "or a record: rating, coupling, window, worth, uncertainty, remedies, "
+    kind: Annotated[str, typer.Argument(metavar="KIND", help="pump, enquiry, liquid, practice, instruments, mapping, "
+                                        "fleet; or a record: rating, coupling, window, worth, uncertainty, remedies, "
                                         "selection, upset, protection.")],
 ) -> None:
     """Write the JSON Schema of a kind of file."""
@@ -424,37 +413,8 @@ def report(
     raise typer.Exit(0 if holds else 1)
 
 
-@app.command()
-def watch(
-    data: Annotated[list[Path] | None, typer.Argument(
-        metavar="[DATA]", help="Files of a historian, in the order of time.")] = None,
-    *,
-    live: Annotated[str, typer.Option("--live", metavar="URL", help="Server of OPC UA in place of files.")] = "",
-    journal: Annotated[Path | None, typer.Option("--journal", help="Folder that keeps what is received live.")] = None,
-    seconds: Annotated[str, typer.Option("--for", metavar='"60 s"', help="How long; until Ctrl C without it.")] = "",
-    mapping: Annotated[Path, typer.Option("--mapping", help="Mapping file: which tag is which signal.")],
-    enquiry: Annotated[Path, typer.Option("--enquiry", help="Enquiry of the pump that is watched.")],
-    pump: Annotated[Path | None, typer.Option(
-        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
-    practice: Annotated[Path | None, typer.Option(
-        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
-    case: Annotated[str | None, typer.Option(
-        "--case", metavar="NAME", help="Operating case it runs in; without it the governing one.")] = None,
-    name: Annotated[str, typer.Option("--name", help="Pump as the mapping calls it, where it has several.")] = "",
-    output: Annotated[Path | None, typer.Option(
-        "-o", "--output", metavar="FILE", help="Margins minute by minute: .csv, .parquet or .json.")] = None,
-    json: Annotated[bool, typer.Option("--json", help="Write it as JSON, in SI units.")] = False,
-    units: UnitsOption = Units.METRIC,
-) -> None:
-    """Tell the hidden margin of a running pump from what the plant has recorded.
-
-    Exit code 0: no alarm; 1: alarms; 2: bad input.
-    """
-    from wetpath.faces.cli.watch import show_watch
-
-    raise typer.Exit(show_watch(data or (), live=live, journal=journal, seconds=seconds, mapping=mapping,
-                                enquiry=enquiry, pump=pump, practice=practice, case=case, name=name, output=output,
-                                json=json, us=units is Units.US))
+for _command in (watch, fleet, plant):
+    app.command()(_command)
 
 
 @app.command()
@@ -508,36 +468,6 @@ def lifecycle(
     from wetpath.faces.cli.lifecycle import show_lifecycle
 
     raise typer.Exit(show_lifecycle(enquiry, scope, pump=pump, practice=practice, json=json, us=units is Units.US))
-
-
-@app.command()
-def plant(
-    enquiry: Annotated[Path | None, typer.Option(
-        "--enquiry", metavar="ENQUIRY", help="Enquiry file; an invented demo enquiry without it.")] = None,
-    pump: Annotated[Path | None, typer.Option(
-        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
-    case: Annotated[str | None, typer.Option(
-        "--case", metavar="NAME", help="Operating case it runs in; without it the governing one.")] = None,
-    upsets: Annotated[list[str] | None, typer.Option(
-        "--upset", metavar="NAME", help="What goes wrong, as \"suction lost\"; several times for several.")] = None,
-    values: Annotated[list[str] | None, typer.Option(
-        "--set", metavar='"over=30 s"', help="Parameter of the upset.")] = None,
-    at: Annotated[str, typer.Option("--at", metavar='"60 s"', help="When, after the start of the plant.")] = "60 s",
-    host: Annotated[str, typer.Option("--host", help="Address to listen at; there is no login.")] = "127.0.0.1",
-    port: Annotated[int, typer.Option("--port", min=1, max=65535, help="Port to listen at.")] = 4840,
-    speed: Annotated[float, typer.Option("--speed", help="How many times as fast as the clock its time runs.")] = 1.0,
-    seed: Annotated[int, typer.Option("--seed", min=0, help="Of the noise of the instruments.")] = 1,
-    record: Annotated[Path | None, typer.Option(
-        "--record", metavar="FILE", help="File in which its history is kept; without it until it is stopped.")] = None,
-    mapping: Annotated[Path | None, typer.Option(
-        "--mapping", metavar="FILE", help="Write the mapping file that reads it.")] = None,
-) -> None:
-    """Serve a virtual plant over OPC UA, for training, tests and demos, until stopped with Ctrl C."""
-    from wetpath.faces.cli.plant import show_plant
-    from wetpath.services.plant import Asked
-
-    raise typer.Exit(show_plant(
-        Asked(enquiry, pump, case, upsets or (), values or (), at, host, port, speed, seed, record), mapping=mapping))
 
 
 @app.command()
