@@ -47,7 +47,7 @@
     if (/^[1-7]$/.test(event.key)) {
       const link = document.querySelector(`nav a[data-digit="${event.key}"]`); if (link) link.click(); return;
     }
-    if (["c", "C", "t", "T", "k", "K", "p", "P", "n", "N", "s", "S", "/", "?", "ArrowLeft", "ArrowRight"].includes(event.key)) {
+    if (["c", "C", "t", "T", "j", "J", "k", "K", "p", "P", "n", "N", "s", "S", "/", "?", "ArrowLeft", "ArrowRight"].includes(event.key)) {
       event.preventDefault();
       send("wp", {what: "key", value: event.shiftKey && event.key.length === 1 ? "shift " + event.key.toLowerCase() : event.key});
     }

@@ -487,6 +487,8 @@ def serve(
     certificate: Annotated[Path | None, typer.Option(
         "--certificate", metavar="FILE", help="Certificate for TLS without a proxy, PEM.")] = None,
     key: Annotated[Path | None, typer.Option("--key", metavar="FILE", help="Its private key, PEM.")] = None,
+    fleet: Annotated[list[Path] | None, typer.Option(
+        "--fleet", metavar="FILE", help="Fleet file whose pumps are shown; several times for several.")] = None,
 ) -> None:
     """Serve the web application and the HTTP interface, until stopped with Ctrl C.
 
@@ -494,7 +496,8 @@ def serve(
     """
     from wetpath.faces.web.app import serve as start
 
-    start(host, port, address=address, proxy=proxy, certificate=certificate, key=key, show=show, database=database)
+    start(host, port, address=address, proxy=proxy, certificate=certificate, key=key, show=show, database=database,
+          fleets=fleet or ())
 
 
 @app.callback(invoke_without_command=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import secrets
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from html import escape
 from pathlib import Path
@@ -29,11 +29,14 @@ from wetpath.faces.web.projects_page import projects_page
 from wetpath.faces.web.protect_view import ProtectView
 from wetpath.faces.web.ready import make_ready
 from wetpath.faces.web.run_view import RunView
+from wetpath.faces.web.running_view import RunningPage
 from wetpath.faces.web.send_view import SendView
 from wetpath.faces.web.session import Session
 from wetpath.faces.web.shelf import Shelf
 from wetpath.faces.web.which_view import WhichView
 from wetpath.services.demo import demo_enquiries
+from wetpath.services.fleet import demo_fleet, load_fleet
+from wetpath.services.fleet_replay import Fleet
 from wetpath.services.projects import User, data_folder, open_projects
 
 #: Longest time until an enquiry is open [s]: the first use of a liquid makes its table.
@@ -42,7 +45,7 @@ VIEWS: dict[str, type[EnquiryPage]] = {"run": RunView, "which": WhichView, "far"
                                      "protect": ProtectView, "send": SendView, "failed": FailedView, "how": HowView}
 
 
-def register(shelf: Shelf, door: Door) -> None:
+def register(shelf: Shelf, door: Door, fleets: Sequence[Fleet] = ()) -> None:
     """Register all pages and the HTTP interface."""
     serve_static()
     install(app, shelf.store)
@@ -67,6 +70,13 @@ def register(shelf: Shelf, door: Door) -> None:
     def all_projects() -> None:
         found = visitor()
         projects_page(shelf, found.now, found.account)
+
+    @ui.page("/site/running", response_timeout=OPENING_S)
+    async def running(fleet: str = "", pump: str = "", show: str = "") -> None:
+        found = visitor()
+        key = str(app.storage.user.get(found.last, demo_enquiries()[0]))
+        await RunningPage(shelf, found.now, fleets or (load_fleet(demo_fleet()),), key, found.account).build(
+            fleet, pump, show)
 
     @ui.page("/e/{key}/{view}", response_timeout=OPENING_S)
     async def enquiry(key: str, view: str, case: str = "", at: str = "", upset: str = "") -> None:
@@ -110,7 +120,7 @@ async def open_view(shelf: Shelf, visitor: Visitor, key: str, view: str, case: s
 
 def serve(host: str = HOST, port: int = PORT, *, address: str = "", proxy: str = "127.0.0.1",
           certificate: Path | None = None, key: Path | None = None, show: bool = True,
-          database: str | None = None) -> None:
+          database: str | None = None, fleets: Sequence[Path] = ()) -> None:
     """Start the server; returns when it is stopped.
 
     Parameters
@@ -124,18 +134,22 @@ def serve(host: str = HOST, port: int = PORT, *, address: str = "", proxy: str =
     database : str, optional
         "sqlite:///file" or "postgresql://user@host/name"; without it the file in the user's data folder.
 
+    fleets : sequence of path
+        Fleet files whose pumps are shown; the invented one of the demo without any.
+
     Raises
     ------
     InputError
         For an address that others can reach while there is no account.
     """
     place = Place(host, port, address, proxy, certificate, key)
+    read = [load_fleet(one) for one in fleets]
     store = open_projects(database)
     door = Door(store, place)
     if not place.only_here and not place.secure:
         print("Passwords and data cross the network unencrypted. Give --certificate and --key, or the --address "
               "https://... of a proxy with TLS.", file=sys.stderr)
-    register(Shelf(store), door)
+    register(Shelf(store), door, read)
     app.on_startup(make_ready)
     ui.run(host=host, port=port, title="wetpath", show=show, reload=False, storage_secret=_secret(), dark=None,
            show_welcome_message=False, favicon="◎", forwarded_allow_ips=proxy, server_header=False,

@@ -31,7 +31,7 @@ class Question:
 
 QUESTIONS = (Question("run", "Can it run?", 1), Question("which", "Which pump?", 2), Question("far", "How far?", 3),
              Question("protect", "What protects it?", 4), Question("send", "What do we send?", 5),
-             Question("failed", "Why did it fail?", 7))
+             Question("running", "How are they running?", 6, of_site=True), Question("failed", "Why did it fail?", 7))
 
 
 def serve_static() -> None:
