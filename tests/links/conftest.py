@@ -240,6 +240,16 @@ class Watch:
 
 
 @pytest.fixture
+def in_thread() -> type[Thread]:
+    return Thread
+
+
+@pytest.fixture
+def eating() -> type[Watch]:
+    return Watch
+
+
+@pytest.fixture
 def new_watch() -> Iterator[Callable[..., Watch]]:
     made: list[Watch] = []
 

@@ -19,7 +19,7 @@ pytest.importorskip("pyarrow")
 import polars as pl
 
 from wetpath.edge.mapping import MappingFile
-from wetpath.errors import FileProblems
+from wetpath.errors import FileProblems, InputError
 from wetpath.links.account import ROW, Account, Reason
 from wetpath.links.alignment import Aligner
 from wetpath.links.clock import _longest_rising, utc_seconds
@@ -231,11 +231,121 @@ def test_missing_column_names_the_nearest(tmp_path: Path) -> None:
     (lambda path: None, "is not there"),
     (lambda path: path.write_bytes("time,PT1,FT1,TT1\n2026-01-10T00:00:00Z,4°,1,2\n".encode("latin-1")), "UTF"),
     (lambda path: path.mkdir(), "is a directory"),
-    (lambda path: path.write_bytes(b""), "has no column")])
+    (lambda path: path.write_bytes(b""), "is empty")])
 def test_unreadable_files_are_told(make: Callable[[Path], object], words: str, tmp_path: Path) -> None:
     make(tmp_path / "x.csv")
     with pytest.raises(FileProblems, match=words):
         list(Historian([tmp_path / "x.csv"], mapping(), "P"))
+
+
+@pytest.mark.parametrize("text", ["", "\n\n"])
+def test_empty_file_says_that_it_is_empty(text: str, tmp_path: Path) -> None:
+    with pytest.raises(FileProblems, match=r"is empty, or its first line is\n  do:  the first line has to name"):
+        read(text, mapping(), tmp_path)
+
+
+def test_heading_without_a_row_is_a_file_without_readings(tmp_path: Path) -> None:
+    (tmp_path / "a.csv").write_text("time,PT1,FT1,TT1", encoding="utf-8")
+    assert list(Historian([tmp_path / "a.csv"], mapping(), "P")) == []
+
+
+def test_with_a_decimal_comma_a_point_makes_no_number(tmp_path: Path) -> None:
+    """1.234 may be a thousand and more there, or one and a quarter: the file does not say which."""
+    samples, account = read("time;PT1;FT1;TT1\n2026-01-10T00:00:00Z;4,5;1.234;20\n"
+                            "2026-01-10T00:00:01Z;4,5;1.234,5;20\n",
+                            mapping(separator=";", decimal_mark=","), tmp_path)
+    assert samples.values[P1].tolist() == [5.5e5, 5.5e5]
+    assert np.isnan(samples.values[FLOW]).all()
+    assert account.number(Reason.NO_NUMBER, "FT1") == 2
+
+
+def test_numbers_of_quality_count_with_and_without_decimals(tmp_path: Path) -> None:
+    pl.DataFrame({"time": ["2026-01-10T00:00:00Z", "2026-01-10T00:00:01Z"], "PT1": [4.0, 4.0], "FT1": [36.0, 36.0],
+                  "TT1": [20.0, 20.0], "q": [192.0, None]}).write_parquet(tmp_path / "a.parquet")
+    one = Historian([tmp_path / "a.parquet"], mapping(quality_column="q", good=["192"]), "P")
+    assert np.isnan(Samples.joined(list(one)).values[P1]).tolist() == [False, True]
+
+
+def test_fraction_of_a_second_in_a_pattern(tmp_path: Path) -> None:
+    samples, _ = read("time,PT1,FT1,TT1\n10.01.2026 13:00:00.25,4,36,20\n10.01.2026 13:00:00.5,4,36,20\n", mapping(
+        time_format="%d.%m.%Y %H:%M:%S.%f"), tmp_path)
+    begin = seconds("2026-01-10T13:00:00+00:00")
+    assert samples.time.tolist() == [begin + 0.25, begin + 0.5]
+    with pytest.raises(ValueError, match="has a fraction that is not behind a point"):
+        mapping(time_format="%d.%m.%Y %H:%M:%S,%f")
+
+
+def test_offset_of_whole_hours_as_data_bases_write_it() -> None:
+    found = utc_seconds(pl.Series(["2026-01-10 01:00:00+01", "2026-01-09 19:00:00.5-05"]), "ISO 8601", ZoneInfo("UTC"),
+                        Account(), "t")
+    assert found.tolist() == [seconds("2026-01-10T00:00:00+00:00"), seconds("2026-01-10T00:00:00.5+00:00")]
+
+
+def test_numbers_as_times_need_a_format_that_says_what_they_count() -> None:
+    with pytest.raises(InputError, match=r'time_format = "ISO 8601" is not how times are written here'):
+        utc_seconds(pl.Series([46032.5]), "ISO 8601", ZoneInfo("UTC"), Account(), "t")
+    own = pl.Series([datetime(2026, 1, 10)])
+    assert utc_seconds(own, "seconds since 1970", ZoneInfo("UTC"), Account(), "t").tolist() == [
+        seconds("2026-01-10T00:00:00+00:00")]
+
+
+def test_milliseconds_taken_for_seconds_are_counted_not_a_crash(tmp_path: Path) -> None:
+    (tmp_path / "a.csv").write_text("time,PT1,FT1,TT1\n1768003200000,4,36,20\n")
+    one = Historian([tmp_path / "a.csv"], mapping(time_format="seconds since 1970"), "P")
+    assert list(one) == []
+    assert one.account.lines() == ("1 readings of whole row not used: time stamp in the future, 1.768e+12 s since 1970 "
+                                   "to 1.768e+12 s since 1970",)
+
+
+def test_parquet_of_many_types(tmp_path: Path) -> None:
+    """Nanoseconds, decimals, categories, small integers; against the numbers written by hand."""
+    from decimal import Decimal
+
+    import pyarrow as pa
+    from pyarrow import parquet
+
+    begin = 1_768_003_200
+    table = pa.Table.from_arrays(
+        [pa.array([begin * 10**9, begin * 10**9 + 500_000_000, None], pa.timestamp("ns")),
+         pa.array([Decimal("4.0"), Decimal("4.5"), None], pa.decimal128(10, 3)), pa.array([9.0, 9.0, 9.0]),
+         pa.array([36, 18, 9], pa.uint8()), pa.array(["20", "21", None]).dictionary_encode()],
+        names=["time", "PT1", "PT1", "FT1", "TT1"])
+    parquet.write_table(table, tmp_path / "a.parquet")
+    one = Historian([tmp_path / "a.parquet"], mapping(), "P")
+    samples = Samples.joined(list(one))
+    assert samples.time.tolist() == [begin, begin + 0.5]
+    assert samples.values[P1].tolist() == [5e5, 5.5e5]
+    assert np.allclose(samples.values[FLOW], [0.01, 0.005])
+    assert np.allclose(samples.values[T1], [293.15, 294.15])
+    assert one.account.number(Reason.NO_TIME) == 1
+    assert one.account.notes == ['a.parquet has the column "PT1" more than once; the first is read']
+
+
+@pytest.mark.parametrize("kind", ["list", "decimal256", "half"])
+def test_column_of_a_type_that_is_no_reading(kind: str, tmp_path: Path) -> None:
+    import pyarrow as pa
+    from pyarrow import parquet
+
+    column = {"list": pa.array([[36.0]]), "decimal256": pa.array([36]).cast(pa.decimal256(40, 2)),
+              "half": pa.array([36.0]).cast(pa.float16())}[kind]
+    parquet.write_table(pa.table({"time": ["2026-01-10T00:00:00Z"], "PT1": [4.0], "FT1": column, "TT1": [20.0]}),
+                        tmp_path / "a.parquet")
+    one = Historian([tmp_path / "a.parquet"], mapping(), "P")
+    if kind == "half":
+        assert Samples.joined(list(one)).values[FLOW].tolist() == pytest.approx([0.01])
+        return
+    with pytest.raises(FileProblems, match='has a column "FT1" of the type'):
+        list(one)
+
+
+def test_each_unit_change_counts_its_own_readings(tmp_path: Path) -> None:
+    tags = [{"tag": "PT1", "pump": "P", "signal": "suction_pressure", "unit": "bar g",
+             "unit_changes": [{"since": "2026-01-10T00:00:01Z", "unit": "kPa a"},
+                              {"since": "2026-01-10T00:00:02Z", "unit": "Pa a"}]}]
+    samples, account = read("time,PT1\n2026-01-10T00:00:00Z,4\n2026-01-10T00:00:01Z,500\n2026-01-10T00:00:02Z,500000\n",
+                            mapping(tags=tags), tmp_path)
+    assert samples.values[P1].tolist() == [5e5, 5e5, 5e5]
+    assert account.converted == {("PT1", "kPa a"): 1, ("PT1", "Pa a"): 1}
 
 
 @given(st.lists(st.integers(0, 30), max_size=40))

@@ -139,3 +139,15 @@ def test_write_through_is_called_before_it_returns(tmp_path: Path, monkeypatch: 
     one.append(batch(0, 10))
     one.close()
     assert called == [12 + 10 * READING.itemsize]
+
+
+@pytest.mark.parametrize(("file", "damage"), [("part-000001.parquet", b"no part"), ("part-000001.parquet", b""),
+                                              ("tags.json", b"[")])
+def test_damaged_file_is_named(file: str, damage: bytes, tmp_path: Path) -> None:
+    one = Journal(tmp_path, TAGS)
+    one.append(batch(0, 10))
+    one.finish()
+    one.close()
+    (tmp_path / file).write_bytes(damage)
+    with pytest.raises(SourceError, match=rf"The journal has a damaged file, .*{file}"):
+        everything(tmp_path)

@@ -231,7 +231,7 @@ def mapping_text(tag: str, before: str = "") -> str:
      'time_format = "german" is not a format of time known here\n'
      '  do:  write "ISO 8601", "seconds since 1970", "milliseconds since 1970", or a pattern as "%d.%m.%Y %H:%M:%S"'),
     (mapping_text('signal = "flow"\nunit = "m3/h"\n[[tags]]\ntag = "B"\npump = "P"\nsignal = "flow"\nunit = "m3/h"'),
-     'tags[2].tag is flow of "P", and so is "A"\n  do:  keep the better instrument of the two'),
+     'tags[2].tag = "B" is flow of "P", and so is "A"\n  do:  keep the better instrument of the two'),
     (mapping_text('signal = "flow"\nunit = "m3/h"', 'decimal_mark = ","'),
      'decimal_mark = "," is the separator of columns too\n  do:  write separator = ";"')])
 def test_mapping_files_teach(text: str, told: str) -> None:

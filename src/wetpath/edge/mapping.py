@@ -9,6 +9,8 @@ from functools import cached_property
 from typing import ClassVar, Literal
 from zoneinfo import ZoneInfo
 
+import numpy as np
+from numpy.typing import NDArray
 from pydantic import Field
 
 from wetpath.edge import quantities as q
@@ -162,7 +164,8 @@ class MappingFile(Document):
     time_format: str = drawing('how times are written: "ISO 8601", "seconds since 1970", "milliseconds since 1970", '
                                "or a pattern as %d.%m.%Y %H:%M:%S", default=ISO)
     separator: Literal[",", ";", "\t", "|"] = drawing("what parts the columns of a CSV file", default=",")
-    decimal_mark: Literal[".", ","] = drawing("decimal mark of a CSV file", default=".")
+    decimal_mark: Literal[".", ","] = drawing("decimal mark of a CSV file; with a comma, what has a "
+                                          "point is no number", default=".")
     tag_column: str = drawing("column of the tag, with a row for each reading", default="tag")
     value_column: str = drawing("column of the value, with a row for each reading", default="value")
     unit_column: str = drawing("column of the unit, with a row for each reading; readings in other units of the kind "
@@ -202,6 +205,13 @@ class MappingFile(Document):
             raise self.refuse("time_format", "is not a format of time known here",
                               do=f'write "{ISO}", "seconds since 1970", "milliseconds since 1970", or a pattern as '
                                  '"%d.%m.%Y %H:%M:%S"')
+
+    @rule
+    def fractions_follow_a_point(self) -> None:
+        """A fraction of a second stands behind a point, or says how many digits it has."""
+        if re.search(r"(?<!\.)%f", self.time_format):
+            raise self.refuse("time_format", "has a fraction that is not behind a point",
+                              do='write ".%f", or the number of its digits: ",%3f"')
 
     @rule
     def marks_differ(self) -> None:
@@ -262,6 +272,15 @@ class MappingFile(Document):
     def scale(self, tag: MappedTag, unit: str = "") -> Scale:
         """What makes SI out of the numbers of a tag, in its own unit or another of its kind."""
         return scale_of(unit or tag.unit, tag.kind, self.air)
+
+    def in_si(self, tag: MappedTag, times: NDArray[np.float64], number: NDArray[np.float64]) -> NDArray[np.float64]:
+        """SI values of numbers of a tag in its own unit, from each unit change on in the changed one."""
+        scale = self.scale(tag)
+        value = np.asarray(number * scale.factor + scale.offset)
+        for change in tag.unit_changes:
+            other, later = self.scale(tag, change.unit), times >= change.time
+            value[later] = number[later] * other.factor + other.offset
+        return value
 
     def age(self, tag: MappedTag) -> float:
         """How long the last reading of a tag stands [s]."""

@@ -105,4 +105,7 @@ def moment(seconds: float) -> str:
     >>> moment(0.0)
     '1970-01-01 00:00:00 UTC'
     """
-    return datetime.fromtimestamp(seconds, UTC).strftime("%Y-%m-%d %H:%M:%S UTC")
+    try:
+        return datetime.fromtimestamp(seconds, UTC).strftime("%Y-%m-%d %H:%M:%S UTC")
+    except (ValueError, OverflowError, OSError):        # a clock or a format that is wrong by thousands of years
+        return f"{seconds:.4g} s since 1970"

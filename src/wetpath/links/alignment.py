@@ -35,6 +35,9 @@ class Aligner:
         fresh = time > max(self.complete, float(self._time[signal][-1]))
         if not fresh.all():
             self.account.drop(signal.value, Reason.LATE, time[~fresh])
+            self.account.note(f"readings of {signal.value} come behind later ones of other tags that are used already: "
+                              "clocks of instruments differ by more than max_age, or the network is that slow; set the "
+                              "clocks right, or raise max_age")
             time, value = time[fresh], value[fresh]
         self._time[signal] = np.concatenate([self._time[signal], time])
         self._value[signal] = np.concatenate([self._value[signal], value])

@@ -11,6 +11,7 @@ import polars as pl
 from numpy.typing import NDArray
 
 from wetpath.edge.mapping import COUNTS, ISO
+from wetpath.errors import InputError
 from wetpath.links.account import Account, Reason
 
 Array = NDArray[np.float64]
@@ -18,6 +19,7 @@ Array = NDArray[np.float64]
 #: A time stamp further ahead of this machine's clock is an error of a clock [s].
 AHEAD = 86400.0
 _OFFSET = r"(?:Z|[+-]\d\d:?\d\d)$"
+_WHOLE_HOURS = r"(:\d\d(?:\.\d+)?[+-]\d\d)$"           # an offset that tells no minutes
 _ISO_PATTERNS = ("%Y-%m-%dT%H:%M:%S%.f", "%Y-%m-%dT%H:%M")
 
 
@@ -27,7 +29,7 @@ def utc_seconds(stamps: pl.Series, written: str, zone: ZoneInfo, account: Accoun
     Parameters
     ----------
     stamps : Series
-        Texts, numbers or times.
+        Texts, numbers or times; times of a Parquet file are what they are, whatever the format says.
     written : str
         Format of the mapping file.
     zone : ZoneInfo
@@ -39,27 +41,32 @@ def utc_seconds(stamps: pl.Series, written: str, zone: ZoneInfo, account: Accoun
     Notes
     -----
     A local time that comes twice when summer time ends, or never when it begins, is not used: the file does not say
-    which it is.
+    which it is. `InputError` when the column holds numbers and the format does not say what they count.
     """
-    kind = stamps.dtype
-    if kind == pl.Null:
+    if stamps.dtype == pl.Null:
         stamps = stamps.cast(pl.String)
     if stamps.dtype == pl.Date:
         stamps = stamps.cast(pl.Datetime("ns"))
-    if kind.is_numeric() or written in COUNTS:
-        found = stamps.cast(pl.Float64, strict=False).to_numpy() * COUNTS.get(written, 1.0)
-        account.drop(tag, Reason.NO_TIME, number=int(np.isnan(found).sum()))
-        return np.asarray(found, float)
     if isinstance(stamps.dtype, pl.Datetime):
         if stamps.dtype.time_zone is not None:
             return _seconds(stamps.dt.convert_time_zone("UTC"), account, tag)
         return _from_local(stamps, zone, account, tag)
+    if written in COUNTS:
+        found = stamps.cast(pl.Float64, strict=False).to_numpy() * COUNTS[written]
+        account.drop(tag, Reason.NO_TIME, number=int(np.isnan(found).sum()))
+        return np.asarray(found, float)
+    if written == ISO and stamps.dtype.is_numeric():
+        raise InputError("is not how times are written here: the column of times holds numbers", field="time_format",
+                         value=f'"{ISO}"', do="write in the mapping file what they count: " +
+                         " or ".join(f'time_format = "{one}"' for one in COUNTS))
     texts = stamps.cast(pl.String).str.strip_chars()
     if written != ISO:
+        written = written.replace(".%f", "%.f")         # a fraction of any length
         if "%z" in written:
             return _seconds(texts.str.to_datetime(written, strict=False, time_unit="ns"), account, tag)
         return _from_local(texts.str.to_datetime(written, strict=False, time_unit="ns"), zone, account, tag)
     texts = texts.str.replace(" ", "T", literal=True).str.replace(r"Z$", "+00:00").str.replace(" ", "", literal=True)
+    texts = texts.str.replace(_WHOLE_HOURS, "${1}:00")
     fixed = texts.str.contains(_OFFSET).fill_null(False)
     if fixed.all():
         return _seconds(_iso(texts, offset=True), account, tag)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tempfile
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
@@ -25,6 +26,8 @@ Array = NDArray[np.float64]
 
 #: Share of the readings of a piece that are out of range, above which the unit is doubted.
 MOSTLY = 0.9
+#: What a column with gaps puts behind a whole number: 192.0.
+_WHOLE = r"\.0+$"
 #: Readings of each tag that are merged at a time.
 MERGED = 65536
 
@@ -62,7 +65,7 @@ class Historian:
         self.files = tuple(files)
         self.mapping = mapping
         self.account = Account()
-        self._good = {text.strip().casefold() for text in mapping.good}
+        self._good = {re.sub(_WHOLE, "", text.strip().lower()) for text in mapping.good}
         self._tags = [self._tag(one) for one in mapping.tags_of(pump)]
         self._aligner = Aligner({one.signal: mapping.age(one.mapped) for one in self._tags}, mapping.step, self.account)
 
@@ -176,7 +179,7 @@ class Historian:
             usable[wrong] = False
 
         if quality is not None:
-            said = quality.cast(pl.String).str.strip_chars().str.to_lowercase()
+            said = quality.cast(pl.String).str.strip_chars().str.to_lowercase().str.replace(_WHOLE, "")
             leave_out(~said.is_in(list(self._good)).fill_null(False).to_numpy(), Reason.QUALITY)
         leave_out(~np.isfinite(number), Reason.NO_NUMBER)
         value = self._in_si(one, times, number, usable, units, leave_out)
@@ -206,22 +209,20 @@ class Historian:
             return np.asarray(values.cast(pl.Float64).to_numpy(), float), values.is_not_null().to_numpy()
         texts = values.cast(pl.String).str.strip_chars()
         there = (texts.str.len_bytes() > 0).fill_null(False).to_numpy()
-        if self.mapping.decimal_mark == ",":
-            texts = texts.str.replace(",", ".", literal=True)
+        if self.mapping.decimal_mark == ",":        # a point then parts thousands, or is a mistake: no number
+            texts = texts.str.replace_all(".", "?", literal=True).str.replace(",", ".", literal=True)
         return np.asarray(texts.cast(pl.Float64, strict=False).to_numpy(), float), there
 
     def _in_si(self, one: _Tag, times: Array, number: Array, usable: NDArray[np.bool_], units: pl.Series | None,
                leave_out: object) -> Array:
         if units is None:
-            scale = one.scales[""]
-            assert scale is not None
-            value = number * scale.factor + scale.offset
-            for change in one.mapped.unit_changes:
-                other = self.mapping.scale(one.mapped, change.unit)
-                later = times >= change.time
-                value[later] = number[later] * other.factor + other.offset
-                self.account.convert(one.mapped.tag, change.unit, int((later & usable).sum()))
-            return value
+            changes = one.mapped.unit_changes
+            for place, change in enumerate(changes):
+                end = changes[place + 1].time if place + 1 < len(changes) else np.inf
+                chosen = usable & (times >= change.time) & (times < end)
+                if chosen.any():
+                    self.account.convert(one.mapped.tag, change.unit, int(chosen.sum()))
+            return self.mapping.in_si(one.mapped, times, number)
         value = np.full(number.shape, np.nan)
         written = units.cast(pl.String).str.strip_chars().fill_null("")
         for unit in written.unique().to_list():

@@ -48,8 +48,12 @@ class Journal:
         with _told(folder):
             folder.mkdir(parents=True, exist_ok=True)
             self._lock = _locked(folder)
-            self.tags = self._known_tags(tags)
-            self._recover()
+            try:
+                self.tags = self._known_tags(tags)
+                self._recover()
+            except BaseException:
+                self.close()
+                raise
 
     def number(self, tag: str) -> int:
         """Number of a tag in the records."""
@@ -102,9 +106,11 @@ class Journal:
     def read(self, after: int = -(2**62)) -> Iterator[Readings]:
         """Readings later than a time [ns], in the order they came; a piece is at most a full log."""
         for path in self._parts():
-            span = json.loads(parquet.read_schema(path).metadata[_SPAN])
-            if span[1] > after:
-                table = parquet.read_table(path, use_threads=False)
+            if _told_by(path, _SPAN)[1] > after:
+                try:
+                    table = parquet.read_table(path, use_threads=False)
+                except (OSError, pa.ArrowInvalid):
+                    raise _damaged(path) from None
                 found = np.zeros(table.num_rows, READING)
                 for name in READING.names or ():
                     found[name] = table[name].to_numpy()
@@ -128,7 +134,10 @@ class Journal:
     def _known_tags(self, tags: Sequence[str]) -> list[str]:
         """Tags keep their numbers for as long as the folder lives; new ones come behind."""
         path = self.folder / "tags.json"
-        known: list[str] = json.loads(path.read_text(encoding="utf-8")) if path.exists() else []
+        try:
+            known: list[str] = json.loads(path.read_text(encoding="utf-8")) if path.exists() else []
+        except ValueError:
+            raise _damaged(path) from None
         every = [*known, *(one for one in tags if one not in known)]
         if every != known:
             aside = self.folder / "tags.new"
@@ -143,8 +152,7 @@ class Journal:
         parts = self._parts()
         newest = int(parts[-1].stem.rpartition("-")[2]) if parts else 0
         if parts:
-            self.last = {int(tag): time
-                         for tag, time in json.loads(parquet.read_schema(parts[-1]).metadata[_LAST]).items()}
+            self.last = {int(tag): time for tag, time in _told_by(parts[-1], _LAST).items()}
         for log in self.folder.glob("log-*.bin"):
             if int(log.stem.rpartition("-")[2]) <= newest:
                 log.unlink()
@@ -200,6 +208,20 @@ def _write_part(path: Path, readings: Readings, last: Mapping[int, int]) -> None
         parquet.write_table(table, file, compression="zstd")
         file.flush()
         os.fsync(file.fileno())
+
+
+def _told_by(path: Path, key: bytes) -> Any:
+    """What a part says of itself."""
+    try:
+        return json.loads((parquet.read_schema(path).metadata or {})[key])
+    except (OSError, pa.ArrowInvalid, KeyError, ValueError):
+        raise _damaged(path) from None
+
+
+def _damaged(path: Path) -> SourceError:
+    return SourceError(f"The journal has a damaged file, {path}: it was changed from outside, or the disk failed. The "
+                       "rest of the journal is not touched. Put the file back from a copy, or begin another journal in "
+                       "another folder.")
 
 
 def _through(path: Path) -> None:

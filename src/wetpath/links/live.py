@@ -36,9 +36,8 @@ class _Pump:
                  ) -> None:
         self.name, self.after = name, after
         self.tags = mapping.tags_of(name)
-        self.account = account
+        self.account, self._mapping = account, mapping
         self._numbers = [journal.number(one.tag) for one in self.tags]
-        self._scales = [mapping.scale(one) for one in self.tags]
         self._ranges = [one.range_in_si(mapping.air) for one in self.tags]
         ages = {Signal(one.signal): mapping.age(one) for one in self.tags}
         self.oldest = max(ages.values())
@@ -69,8 +68,8 @@ class _Pump:
         return later if later.time.size else None
 
     def _in_si(self, place: int, mine: Readings, times: Array) -> Array:
-        tag, scale, (lowest, highest) = self.tags[place].tag, self._scales[place], self._ranges[place]
-        value = mine["value"] * scale.factor + scale.offset
+        tag, (lowest, highest) = self.tags[place].tag, self._ranges[place]
+        value = self._mapping.in_si(self.tags[place], times, mine["value"])
         bad = (mine["status"] & _SEVERITY) != 0
         none = ~bad & ~np.isfinite(value)
         with np.errstate(invalid="ignore"):

@@ -25,6 +25,7 @@ from asyncua.common.node import Node
 from wetpath.edge.mapping import MappedTag
 from wetpath.errors import InputError
 from wetpath.links.account import Account, Reason
+from wetpath.links.clock import AHEAD
 from wetpath.links.journal import READING, Journal, Readings
 
 Deliver = Callable[[Readings], Awaitable[None]]
@@ -41,6 +42,8 @@ WAITING = 50000
 PAGE, SLICE, LONGEST_SLICE = 5000, 3600.0, 30 * 86400.0
 #: Readings of one tag that are read before they are handed on.
 MOST_OF_A_TAG = 20000
+#: Namespace of the virtual plant, whose time may run faster than the clock.
+VIRTUAL_PLANT = "urn:wetpath:virtual-plant"
 #: The history may lag behind what is published: it is asked again so often, after this pause [s].
 HISTORY_TRIES, HISTORY_PAUSE = 10, 0.5
 
@@ -57,9 +60,16 @@ class State:
     connected: bool = False
     sessions: int = 0
     what: str = "not connected yet"
+    tell: Callable[[str], None] = lambda words: None    # told of every change of ``what``
     backfilled: int = 0                                 # readings that came out of the history
     gaps: deque[tuple[str, float, float]] = field(                         # tag, from, to: not in the history
         default_factory=lambda: deque(maxlen=1000))
+
+    def now(self, what: str) -> None:
+        """Say how it is doing from now on."""
+        if what != self.what:
+            self.what = what
+            self.tell(what)
 
     def lines(self) -> tuple[str, ...]:
         """What a user is told."""
@@ -104,6 +114,7 @@ class Recorder:
         self._ran_over = False
         self._came = asyncio.Event()
         self._over: str = ""
+        self._ahead = AHEAD
 
     async def run(self, stop: asyncio.Event) -> None:
         """Receive until stopped; whatever the server does, try again."""
@@ -115,7 +126,7 @@ class Recorder:
             except (OSError, ua.UaError, TimeoutError, _Lost, asyncio.CancelledError) as error:
                 if isinstance(error, asyncio.CancelledError) and _being_cancelled():
                     raise
-                self.state.what = f"no connection to {self.shown}: {_short(error)}"
+                self.state.now(f"no connection to {self.shown}: {_short(error)}")
             self.state.connected = False
             tried = 0 if self.state.sessions > before else tried + 1
             if not stop.is_set():
@@ -130,9 +141,11 @@ class Recorder:
         self._fresh.clear()
         try:
             await asyncio.wait_for(client.connect(), 2 * PATIENCE)
+            self._ahead = np.inf if VIRTUAL_PLANT in await client.get_namespace_array() else AHEAD
             await self._subscribe(client)
             await self._fill()
-            self.state.connected, self.state.what = True, f"connected to {self.shown}"
+            self.state.connected = True
+            self.state.now(f"connected to {self.shown}")
             self.state.sessions += 1
             await self._live(client, stop)
         finally:
@@ -182,6 +195,8 @@ class Recorder:
             one.newest = one.live = read[1]
         elif read[1] < one.live:
             self.account.drop(one.name, Reason.BACKWARDS, np.array([read[1] / 1e9]))
+        elif read[1] == one.live:
+            self.account.drop(one.name, Reason.DUPLICATE, np.array([read[1] / 1e9]))
         one.live = max(one.live, read[1])
         if read[3] & _OVERFLOW and read[3] & 0x400:
             self._ran_over = True
@@ -207,7 +222,11 @@ class Recorder:
         status = value.StatusCode.value if value.StatusCode is not None else 0
         if status == ua.StatusCodes.BadWaitingForInitialData:
             return None                         # no reading yet, whatever its time stamp
-        return one.number, _nanoseconds(stamp), plain, status
+        when = _nanoseconds(stamp)
+        if when > (time.time() + self._ahead) * 1e9:      # kept, it would bar every reading until then
+            self.account.drop(one.name, Reason.AHEAD, np.array([when / 1e9]))
+            return None
+        return one.number, when, plain, status
 
     async def _live(self, client: Client, stop: asyncio.Event) -> None:
         looked = time.monotonic()
@@ -266,7 +285,7 @@ class Recorder:
         at = min(begins[one.number] or 0 for one in asked)
         end = max(one.newest or 0 for one in asked)
         length = int(SLICE * 1e9)
-        self.state.what = "reading the history"
+        self.state.now("reading the history")
         without: set[int] = set()
         while at < end:
             until = min(at + length, end)

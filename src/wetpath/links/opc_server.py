@@ -19,6 +19,7 @@ from asyncua.server.history import HistoryStorageInterface
 from wetpath.edge.mapping import SIGNAL_KINDS, MappedTag, MappingFile
 from wetpath.edge.units import convert
 from wetpath.errors import InputError, SourceError, WetpathError
+from wetpath.links.opc_client import VIRTUAL_PLANT
 from wetpath.links.virtual_pump import VirtualPump
 from wetpath.upsets import KINDS, Upset
 from wetpath.watching.samples import Signal
@@ -27,7 +28,6 @@ from wetpath.watching.samples import Signal
 UNITS = {Signal.SUCTION_PRESSURE: "bar a", Signal.DISCHARGE_PRESSURE: "bar a", Signal.FLOW: "m3/h",
          Signal.MOTOR_POWER: "kW", Signal.MOTOR_CURRENT: "A", Signal.SUCTION_TEMPERATURE: "degC",
          Signal.SHELL_TEMPERATURE: "degC", Signal.SPEED: "rpm", Signal.LEVEL: "m", Signal.RETURN_TEMPERATURE: "degC"}
-NAMESPACE = "urn:wetpath:virtual-plant"
 #: Time between looks at the clock [s], most samples sent at one look, and readings answered at a time.
 LOOK, AT_ONCE, ANSWERED = 0.05, 500, 2000
 #: The record keeps this time of the plant [s].
@@ -58,12 +58,14 @@ class Record(HistoryStorageInterface):
             self._base.executemany("INSERT OR IGNORE INTO readings VALUES (?, ?, ?)", rows)
             self._base.execute("COMMIT")
         except sqlite3.Error as error:
-            raise SourceError(f"The record of the virtual plant cannot be written ({error}). Make room, and start it "
-                              "again.") from None
+            raise _not_written(error) from None
 
     def forget(self, before: int) -> None:
         """Let go of old readings."""
-        self._base.execute("DELETE FROM readings WHERE time < ?", (before,))
+        try:
+            self._base.execute("DELETE FROM readings WHERE time < ?", (before,))
+        except sqlite3.Error as error:
+            raise _not_written(error) from None
 
     def newest(self) -> float | None:
         """Time of the last reading [UTC seconds]."""
@@ -160,7 +162,7 @@ class PlantServer:
         server.set_endpoint(f"{self.url}/")
         server.set_server_name("Wetpath virtual plant, for training only")
         server.set_security_policy([ua.SecurityPolicyType.NoSecurity])
-        space = await server.register_namespace(NAMESPACE)
+        space = await server.register_namespace(VIRTUAL_PLANT)
         for pump, one in self.pumps.items():
             await self._add_pump(server, space, pump, one)
         try:
@@ -249,6 +251,10 @@ class PlantServer:
             await self._server.stop()
             self._server = None
         self.record.close()
+
+
+def _not_written(error: sqlite3.Error) -> SourceError:
+    return SourceError(f"The record of the virtual plant cannot be written ({error}). Make room, and start it again.")
 
 
 def _node_name(pump: str, signal: Signal) -> str:

@@ -28,8 +28,8 @@ def pieces(path: Path, columns: Sequence[str], mapping: MappingFile, account: Ac
         Not there, not readable, or without a column, with the nearest one.
     """
     try:
-        if path.suffix.casefold() in (".parquet", ".pq"):
-            yield from _of_parquet(path, columns)
+        if _is_parquet(path):
+            yield from _of_parquet(path, columns, account)
         else:
             yield from _of_csv(path, columns, mapping, account)
     except FileNotFoundError:
@@ -37,28 +37,58 @@ def pieces(path: Path, columns: Sequence[str], mapping: MappingFile, account: Ac
     except UnicodeDecodeError:
         raise _problem(path, "is not UTF-8 text", "save the file with the encoding UTF-8") from None
     except pa.ArrowInvalid as error:
-        raise _problem(path, f"cannot be read: {str(error).splitlines()[0]}",
-                       "look whether separator and encoding are those of the mapping file") from None
+        do = ("look whether it is a whole Parquet file" if _is_parquet(path) else
+              "look whether separator and encoding are those of the mapping file")
+        raise _problem(path, f"cannot be read: {str(error).splitlines()[0]}", do) from None
     except OSError as error:
         raise _problem(path, f"cannot be read: {(error.strerror or str(error)).lower()}") from None
 
 
-def _of_parquet(path: Path, columns: Sequence[str]) -> Iterator[pl.DataFrame]:
+def _is_parquet(path: Path) -> bool:
+    return path.suffix.casefold() in (".parquet", ".pq")
+
+
+def _of_parquet(path: Path, columns: Sequence[str], account: Account) -> Iterator[pl.DataFrame]:
     with parquet.ParquetFile(path, memory_map=False) as file:
-        _columns_are_there(path, file.schema_arrow.names, columns)
+        schema = file.schema_arrow
+        _columns_are_there(path, schema.names, columns)
+        for name in columns:
+            kind = schema.types[schema.names.index(name)]
+            if not _is_readable(kind):
+                raise _problem(path, f'has a column "{name}" of the type {kind}', "write numbers, texts or times there")
+            if schema.names.count(name) > 1:
+                _note_twice(path, name, account)
         for batch in file.iter_batches(batch_size=PIECE_ROWS, columns=list(columns), use_threads=False):
-            yield _frame(pa.Table.from_batches([batch]))
+            first = [batch.schema.names.index(name) for name in columns]
+            yield _frame(pa.Table.from_batches([batch.select(first)]))
+
+
+def _is_readable(kind: pa.DataType) -> bool:
+    """Whether a column of Parquet holds single numbers, texts or times."""
+    kind = kind.value_type if pa.types.is_dictionary(kind) else kind
+    return any(one(kind) for one in (
+        pa.types.is_integer, pa.types.is_floating, pa.types.is_decimal128, pa.types.is_boolean, pa.types.is_null,
+        pa.types.is_string, pa.types.is_large_string, pa.types.is_timestamp, pa.types.is_date))
+
+
+def _note_twice(path: Path, name: str, account: Account) -> None:
+    account.note(f'{path.name} has the column "{name}" more than once; the first is read')
 
 
 def _of_csv(path: Path, columns: Sequence[str], mapping: MappingFile, account: Account) -> Iterator[pl.DataFrame]:
     with path.open(encoding="utf-8-sig", newline="") as file:
         heading = [name.strip() for name in next(csv.reader(file, delimiter=mapping.separator), [])]
+        rows_follow = bool(file.read(1))
+    if not any(heading):
+        raise _problem(path, "is empty, or its first line is", "the first line has to name the columns")
     _columns_are_there(path, heading, columns)
+    if not rows_follow:
+        return
     names = []
     for number, name in enumerate(heading):
         if name in heading[:number]:
             if name in columns:
-                account.note(f'{path.name} has the column "{name}" more than once; the first is read')
+                _note_twice(path, name, account)
             names.append(f"{name}\n{number}")       # no heading of a column has a line in it
         else:
             names.append(name)

@@ -74,7 +74,8 @@ def watch_files(data: Sequence[Path], mapping: Path, enquiry: FilePath, *, pump:
     service = load_service(enquiry, pump=pump, practice=practice, announce=announce)
     rating = service.rate(announce=announce)
     source = historian_of(data, mapping, name)
-    found = watch(watcher_for(rating, None if case is None else case_named(rating, case)), source, raised=raised)
+    found = watch(watcher_for(rating, None if case is None else case_named(rating, case)), source, raised=raised,
+                  told=source.account.lines)
     return Watched(found.watcher, tuple(source.account.lines()), found.first, found.last, found.minutes), service.files
 
 
@@ -91,16 +92,21 @@ def watch_live(url: str, journal: Path, mapping: Path, enquiry: FilePath, *, pum
     rating = service.rate(announce=announce)
     watcher = watcher_for(rating, None if case is None else case_named(rating, case))
     source = live_source(url, mapping, journal, name)
+    source.state.tell = announce
+
+    def told() -> tuple[str, ...]:
+        return (*source.state.lines(), *source.account.lines())
+
     timer = None if seconds is None else threading.Timer(seconds, source.stop)
     if timer is not None:
         timer.start()
     try:
-        found = watch(watcher, _until_interrupted(source), raised=raised)
+        found = watch(watcher, _until_interrupted(source), raised=raised, told=told)
     finally:
         source.stop()
         if timer is not None:
             timer.cancel()
-    return Watched(found.watcher, tuple(source.account.lines()), found.first, found.last, found.minutes), service.files
+    return Watched(found.watcher, told(), found.first, found.last, found.minutes), service.files
 
 
 def _until_interrupted(source: LiveSource) -> Iterator[Samples]:
@@ -118,20 +124,23 @@ def watcher_for(rating: Rating, case: int | None = None) -> Watcher:
     return Watcher(surrogate_of(rating, number, band=warmest_band(rating.situation, number)))
 
 
-def watch(watcher: Watcher, source: Iterable[Samples], *, raised: Callable[[Alarm], None] | None = None) -> Watched:
-    """Watch samples as they come."""
-    minutes: list[NDArray[np.float64]] = []
+def watch(watcher: Watcher, source: Iterable[Samples], *, raised: Callable[[Alarm], None] | None = None,
+          told: Callable[[], Sequence[str]] = tuple) -> Watched:
+    """Watch samples as they come; ``told`` says what was left out, for the error when nothing is left."""
+    over, minute = bytearray(), np.zeros((0, 7))    # minutes that are over, and the last: a long watch keeps no more
     first = last = np.nan
     for samples in source:
         if not samples.count:
             continue
         first = float(samples.time[0]) if np.isnan(first) else first
         last = float(samples.time[-1])
-        minutes.append(sums_by_minute(watcher.take(samples, raised=raised)))
+        rows = _together(np.concatenate([minute, sums_by_minute(watcher.take(samples, raised=raised))]))
+        over += rows[:-1].tobytes()
+        minute = rows[-1:].copy()
     if np.isnan(first):
-        raise InputError("holds no usable sample", field="DATA", do="look at the account of what was left out: units, "
-                                                                   "quality, times")
-    return Watched(watcher, (), first, last, by_minute(np.concatenate(minutes)))
+        raise InputError("holds no usable sample", field="DATA", why="; ".join(told()),
+                         do="look at units, quality, times and names of the tags in the mapping file")
+    return Watched(watcher, (), first, last, by_minute(np.concatenate([np.frombuffer(over).reshape(-1, 7), minute])))
 
 
 def sums_by_minute(judged: Judged) -> NDArray[np.float64]:
