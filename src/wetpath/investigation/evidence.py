@@ -97,6 +97,8 @@ class EvidenceFile(Document):
     own_findings: tuple[OwnFinding, ...] = drawing("findings that the catalogue does not have", default=())
     priors: dict[str, float] = Field(default={}, description="weights of the mechanisms before any evidence, over 1 "
                                                              "for those not named")
+    weights: dict[str, float] = Field(default={}, description="how far the tests of the physics are trusted, by their "
+                                                              "names, and power_recorded: 1 fully, 0 not at all")
     recorded: Recorded = Recorded()
 
     @rule
@@ -123,6 +125,17 @@ class EvidenceFile(Document):
             if not 1e-6 <= weight <= 1e6:
                 raise InputError("is not a weight; allowed: 0.000001 to 1000000", field=f"priors.{name}",
                                  value=f"{weight:g}", why="no evidence could ever raise a mechanism of weight 0")
+
+    @rule
+    def weights_are_shares(self) -> None:
+        """Weights of tests are from 0 to 1."""
+        for name, weight in self.weights.items():
+            if not 0.0 <= weight <= 1.0:
+                raise InputError("is not a weight; allowed: 0 to 1", field=f"weights.{name}", value=f"{weight:g}")
+
+    def weight(self, test: str) -> float:
+        """How far a test of the physics, or the power recorded, is trusted."""
+        return self.weights.get(test, 1.0)
 
     def catalogue(self) -> dict[str, Finding]:
         """Every finding that may be looked for, own ones last."""

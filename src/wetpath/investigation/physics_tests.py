@@ -115,6 +115,8 @@ def throttling(reality: Reality) -> PhysicsTest:
     name, question = "throttling", "could a closed or throttled discharge have lost the liquid?"
     if reality.already_lost:
         return PhysicsTest(name, "low_flow", question, Says.NOTHING, ALREADY)
+    if np.isnan(reality.vapour_pressure):
+        return PhysicsTest(name, "low_flow", question, Says.NOTHING, "not tried: the vapour pressure is not known")
     rating = reality.varied(flow=[share * reality.flow for share in THROTTLED])
     gone = np.flatnonzero(lost(rating))
     power = reality.at(reality.rating.situation.driver.shut_off_power)
@@ -196,7 +198,7 @@ def letting_go(reality: Reality) -> PhysicsTest:
 
 
 def weakening(reality: Reality) -> PhysicsTest:
-    """Magnets against their temperature limit, at duty and in a dry shell."""
+    """Magnets at duty against their temperature limit, and the field against them when they slip."""
     pump, situation = reality.rating.pump, reality.rating.situation
     limit, now = pump.inner_magnet.highest_temperature, reality.scalar(solve.INNER_RING)
     opposing = max(reality.at(ring) for ring in situation.coupling.field_opposing)
@@ -216,11 +218,16 @@ def running_dry(reality: Reality) -> PhysicsTest:
     if not rate > 0 or np.isnan(reached):
         return PhysicsTest("running_dry", "dry_running", question, Says.NOTHING,
                            "the shell makes no heat of its own: no tint on it, only the bearings tell")
+    now = reality.scalar(solve.HOTTEST_WALL)
+    if now >= TINT:
+        return PhysicsTest("running_dry", "dry_running", question, Says.NOTHING,
+                           "the shell is at {0} in this case already, where metal tints: a tint does not tell dry "
+                           "running", ((now, q.TEMPERATURE),))
     return PhysicsTest("running_dry", "dry_running", question, Says.FOR if reached > TINT else Says.NOTHING,
                        "a dry shell warms by {0} a second at first; at that rate it passes {1}, where metal tints, "
                        "in {2}",
                        ((rate, q.TEMPERATURE_DIFFERENCE), (TINT, q.TEMPERATURE),
-                        (max(TINT - reality.scalar(solve.HOTTEST_WALL), 0.0) / rate, q.TIME)))
+                        ((TINT - now) / rate, q.TIME)))
 
 
 def hot_standing(reality: Reality) -> PhysicsTest:

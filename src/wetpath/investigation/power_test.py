@@ -29,13 +29,13 @@ class PowerTest:
         low, high = self.predicted[mechanism]
         return low - ROOM <= self.recorded <= high + ROOM
 
-    def item(self) -> Item | None:
+    def item(self, weight: float = 1.0) -> Item | None:
         """The same as an item of evidence: how likely the recorded ratio is with each mechanism."""
         if self.recorded is None:
             return None
         words = {one: physics_word("power_fits" if self.fits(one) else "power_differs") for one in self.predicted}
         return Item("power recorded", "power recorded against the rating", "power", words,
-                    physics_word("power_not_predicted"), seen=True)
+                    physics_word("power_not_predicted"), seen=True, weight=weight)
 
 
 def power_test(reality: Reality) -> PowerTest:

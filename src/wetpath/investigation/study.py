@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
 
+from wetpath.errors import UnknownName
 from wetpath.investigation.catalogue import (
     SOMETHING_ELSE,
     Finding,
@@ -30,6 +32,8 @@ Array = NDArray[np.float64]
 #: The first is named alone when its low end is above the high end of the second, it has more than this, and the
 #: evidence by itself, without the prior, favours it by at least a likelihood ratio that is called moderate support.
 NAMED_ALONE, MODERATE = 0.5, 10.0
+#: Name under which the weight of the power recorded is told.
+POWER = "power_recorded"
 LIMITS = (
     "Mechanisms are taken to exclude each other. Where one led to another, the share goes to both: put the events in "
     "order and take the first.",
@@ -116,7 +120,7 @@ class Investigation:
         if share <= NAMED_ALONE or low <= self.share(second.name)[2] or self.ratio < MODERATE:
             return Standing.OPEN
         test = self.tested(first.name)
-        return Standing.POINTS if test is not None and test.says is Says.FOR else Standing.UNPROVEN
+        return Standing.POINTS if test is not None and _passed(test, self.evidence) else Standing.UNPROVEN
 
     def cell(self, item: int, mechanism: str) -> Tells:
         """What an item of evidence says of a mechanism."""
@@ -135,11 +139,12 @@ def investigate(evidence: EvidenceFile, rating: Rating) -> Investigation:
     names = tuple(mechanisms())
     prior = np.array([evidence.priors.get(name, EVEN) for name in names])
     items = [_item(entry, known[entry.id]) for entry in evidence.findings if entry.state in ("seen", "not there")]
-    items += [one for one in map(physics_item, tests) if one is not None]
-    measured = power.item()
+    _weights_are_known(evidence, tests)
+    items += [one for test in tests if (one := physics_item(test, evidence.weight(test.name))) is not None]
+    measured = power.item(evidence.weight(POWER))
     if measured is not None:
         items.append(measured)
-    proven = np.array([any(one.says is Says.FOR for one in tests if one.mechanism == name) for name in names])
+    proven = np.array([any(_passed(one, evidence) for one in tests if one.mechanism == name) for name in names])
     weighed = weigh(names, prior, items, proven)
     closed = {entry.id for entry in evidence.findings if entry.state != "not looked at"}
     open_ones = [finding for name, finding in known.items() if name not in closed]
@@ -150,10 +155,22 @@ def _item(entry: FindingEntry, finding: Finding) -> Item:
     return Item.of(finding, seen=entry.state == "seen", weight=entry.weight, own=entry.likelihoods)
 
 
-def physics_item(test: PhysicsTest) -> Item | None:
+def _passed(test: PhysicsTest, evidence: EvidenceFile) -> bool:
+    """Whether a test allows its mechanism, and is trusted at all."""
+    return test.says is Says.FOR and evidence.weight(test.name) > 0.0
+
+
+def _weights_are_known(evidence: EvidenceFile, tests: Sequence[PhysicsTest]) -> None:
+    known = (*(one.name for one in tests), POWER)
+    for name in evidence.weights:
+        if name not in known:
+            raise UnknownName("test of the physics", name, known, field="weights", do=f"known: {', '.join(known)}")
+
+
+def physics_item(test: PhysicsTest, weight: float = 1.0) -> Item | None:
     """A test as an item of evidence on its mechanism; None where it says nothing."""
     if test.says is Says.NOTHING:
         return None
     return Item(f"physics: {test.name}", test.question, f"physics: {test.name}",
                 {test.mechanism: physics_word("allowed_with")}, passed_otherwise(test.name),
-                seen=test.says is Says.FOR)
+                seen=test.says is Says.FOR, weight=weight)

@@ -195,13 +195,20 @@ def weigh(mechanisms: Sequence[str], prior: Array, items: Sequence[Item],
 
 
 def capped(shares: Array, proven: NDArray[np.bool_], mechanisms: Sequence[str]) -> Array:
-    """Shares with none that is not proven above the bound; what is over it goes to something else."""
+    """Shares with none that is not proven above the bound; what is over it goes to something else.
+
+    Something else, which no test can prove, is kept to the same bound: what is over it goes to all others alike.
+    """
     rest = list(mechanisms).index(SOMETHING_ELSE)
     bound = ~proven
     bound[rest] = False
     over = np.where(bound, np.maximum(shares - HIGHEST_UNPROVEN, 0.0), 0.0)
     found = shares - over
     found[..., rest] += over.sum(axis=-1)
+    most = np.minimum(found[..., [rest]], HIGHEST_UNPROVEN)
+    others = np.delete(found, rest, axis=-1).sum(axis=-1, keepdims=True)
+    found = np.where(found[..., [rest]] > most, found * (1 - most) / np.maximum(others, 1e-300), found)
+    found[..., [rest]] = most
     return np.asarray(found)
 
 

@@ -66,7 +66,9 @@ def blank_evidence() -> str:
     """An evidence file to fill in: every finding of the catalogue by part, none looked at yet."""
     lines = ['wetpath = "evidence/1"', 'title = "what failed, and when"', 'enquiry_file = "enquiry.toml"', "",
              "# state: seen, not there, not looked at, lost. Add a note where you can; a weight of 0 to 1 says how far",
-             "# a finding is trusted.", "", "[recorded]", '# power_before = "8.6 kW"', '# power_after = "8.3 kW"']
+             "# a finding is trusted.", "", "[weights]", "# of the tests of the physics, by their names",
+             "# plugging = 0.5", "# power_recorded = 0.5", "", "[recorded]",
+             '# power_before = "8.6 kW"', '# power_after = "8.3 kW"']
     for part, some in checklist():
         lines += ["", f"# {part}"]
         for one in some:

@@ -9,7 +9,7 @@ import pytest
 import wetpath
 from wetpath.circulation.outcome import Outcome
 from wetpath.edge.files import load_document, loads_document
-from wetpath.errors import FileProblems
+from wetpath.errors import FileProblems, InputError
 from wetpath.investigation.evidence import EvidenceFile, Recorded
 from wetpath.investigation.physics_tests import BLOCKED, Says, all_tests, plugging, running_dry, throttling
 from wetpath.investigation.power_test import ROOM, power_test
@@ -136,3 +136,49 @@ def test_what_is_wrong_with_evidence_is_told(text: str, told: str) -> None:
     with pytest.raises(FileProblems) as error:
         loads_document(HEAD + text, EvidenceFile)
     assert told in str(error.value)
+
+
+def weighted(tmp_path: Path, weights: str):
+    text = (DEMO / "evidence" / "butane_bearings.toml").read_text(encoding="utf-8").replace(
+        "../enquiries", str(DEMO / "enquiries")).replace("[recorded]", f"[weights]\n{weights}\n\n[recorded]")
+    (tmp_path / "evidence.toml").write_text(text, encoding="utf-8")
+    return investigate_file(tmp_path / "evidence.toml")[0]
+
+
+def test_weights_of_tests_and_of_the_power_are_the_users_to_change(tmp_path: Path) -> None:
+    """The ratio of two mechanisms moves by the likelihoods of the test to the power of the weight taken away."""
+    before, after = found("butane_bearings")[0], weighted(tmp_path, "plugging = 0.25\npower_recorded = 0.0")
+    weights = {item.name: item.weight for item in after.weighed.items}
+    assert (weights["physics: plugging"], weights["power recorded"]) == (0.25, 0.0)
+    one, other = (before.weighed.mechanisms.index(name) for name in ("plugged", "hard_solids"))
+    ratios = [study.weighed.uncapped[one] / study.weighed.uncapped[other] for study in (before, after)]
+    likely, even = 0.9 ** 0.5 * 0.99 ** 0.5, 0.33 ** 0.5 * 0.66 ** 0.5
+    middle = [a / (a + b) for a, b in ((likely, 0.1 ** 0.5 * 0.01 ** 0.5), (even, 0.67 ** 0.5 * 0.34 ** 0.5))]
+    fits, not_predicted = ((low * high) ** 0.5 / ((low * high) ** 0.5 + ((1 - low) * (1 - high)) ** 0.5)
+                           for low, high in ((0.66, 0.9), (0.1, 0.33)))
+    assert ratios[0] / ratios[1] == pytest.approx((middle[0] / middle[1]) ** 0.75 * fits / not_predicted)
+
+
+def test_a_test_that_is_not_trusted_proves_nothing(tmp_path: Path) -> None:
+    study = weighted(tmp_path, "plugging = 0")
+    assert study.tested("plugged").says is Says.FOR
+    assert study.standing is not Standing.POINTS
+    assert study.share("plugged")[2] <= 0.95 + 1e-12
+
+
+@pytest.mark.parametrize(("weights", "told"), [("pluging = 1", "Did you mean plugging"), ("plugging = 2", "0 to 1")])
+def test_wrong_weights_are_told(weights: str, told: str, tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=told):
+        weighted(tmp_path, weights)
+
+
+def test_without_a_vapour_pressure_nothing_is_said_of_staying_liquid() -> None:
+    one = reality("hot_water")
+    vars(one)["vapour_pressure"] = float("nan")
+    assert "not tried: the vapour pressure is not known" in throttling(one).sentence()
+
+
+def test_a_shell_that_tints_at_duty_does_not_tell_dry_running() -> None:
+    test = running_dry(reality("hot_oil", rated("hot_oil").verdict.case))
+    assert test.says is Says.NOTHING
+    assert "already" in test.sentence()

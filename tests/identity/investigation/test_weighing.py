@@ -135,3 +135,16 @@ def test_words_of_support_at_their_limits(against) -> None:
                         ("extremely strong support", 1_000_000)):
         below = next(ratio for ratio in np.geomspace(1, 2e6, 40_001) if support(ratio) == word)
         against("enfsi-2015", "recalled", f"least ratio of {word}", below, least, rel=4e-4)
+
+
+def test_something_else_is_kept_to_the_bound_too() -> None:
+    rest = NAMES.index(SOMETHING_ELSE)
+    prior = np.where(np.arange(len(NAMES)) == rest, 1e6, 1.0)
+    weighed = weigh(NAMES, prior, [seen("shell_crept", weight=0.1)], np.ones(len(NAMES), bool))
+    assert weighed.uncapped[rest] > 0.99
+    assert weighed.shares[rest] == pytest.approx(HIGHEST_UNPROVEN)
+    assert weighed.shares.sum() == pytest.approx(1.0)
+    assert weighed.ranges[1, rest] <= HIGHEST_UNPROVEN + 1e-12
+    others = np.arange(len(NAMES)) != rest
+    kept = weighed.shares[others] / weighed.uncapped[others]
+    assert kept == pytest.approx(np.full(kept.size, kept[0]))
