@@ -77,7 +77,7 @@ class Thread:
         self.thread.start()
 
     def wait(self) -> None:
-        assert self._ready.wait(20)
+        assert self._ready.wait(90)
         if self._failed is not None:
             raise self._failed
 

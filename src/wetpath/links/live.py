@@ -18,6 +18,7 @@ from wetpath.links.alignment import Aligner
 from wetpath.links.clock import seconds_of
 from wetpath.links.journal import Journal, Readings
 from wetpath.links.opc_client import PAUSES, WAITING, Recorder, State, quiet_library
+from wetpath.links.opc_keys import Keys
 from wetpath.watching.samples import Samples, Signal
 
 Array = NDArray[np.float64]
@@ -98,21 +99,24 @@ class LivePlant:
         first.
     since : float, optional
         With an empty journal: from when on the server's history is read. Without it, live only.
+    keys : path, optional
+        Folder with the keys of `wetpath.links.opc_keys`: the session is signed and encrypted.
     pauses, waiting : optional
         See `wetpath.links.opc_client`.
     """
 
     def __init__(self, url: str, mapping: MappingFile, pumps: Sequence[str], folder: Path, *,
-                 after: Mapping[str, float] | None = None, since: float | None = None,
+                 after: Mapping[str, float] | None = None, since: float | None = None, keys: Path | None = None,
                  pauses: Sequence[float] = PAUSES, waiting: int = WAITING) -> None:
         quiet_library()
+        own = None if keys is None else Keys(keys)
         self.account = Account()
         tags: list[MappedTag] = [one for pump in pumps for one in mapping.tags_of(pump)]
         self.journal = Journal(folder, [one.tag for one in tags])
         try:
             self._pumps = [_Pump(one, mapping, self.journal, self.account, (after or {}).get(one)) for one in pumps]
             self._recorder = Recorder(url, tags, self.journal, self._deliver, account=self.account, since=since,
-                                      pauses=pauses, waiting=waiting)
+                                      pauses=pauses, waiting=waiting, keys=own)
         except BaseException:
             self.journal.close()
             raise
@@ -197,9 +201,10 @@ class LiveSource:
     """The same for one pump: its samples without its name."""
 
     def __init__(self, url: str, mapping: MappingFile, pump: str, folder: Path, *, after: float | None = None,
-                 since: float | None = None, pauses: Sequence[float] = PAUSES, waiting: int = WAITING) -> None:
+                 since: float | None = None, keys: Path | None = None, pauses: Sequence[float] = PAUSES,
+                 waiting: int = WAITING) -> None:
         self.plant = LivePlant(url, mapping, (pump,), folder, after=None if after is None else {pump: after},
-                               since=since, pauses=pauses, waiting=waiting)
+                               since=since, keys=keys, pauses=pauses, waiting=waiting)
 
     def __iter__(self) -> Iterator[Samples]:
         return (samples for _, samples in self.plant)

@@ -27,6 +27,7 @@ from wetpath.errors import InputError
 from wetpath.links.account import Account, Reason
 from wetpath.links.clock import AHEAD
 from wetpath.links.journal import READING, Journal, Readings
+from wetpath.links.opc_keys import Keys
 
 Deliver = Callable[[Readings], Awaitable[None]]
 
@@ -98,8 +99,8 @@ class Recorder:
 
     def __init__(self, url: str, tags: Sequence[MappedTag], journal: Journal, deliver: Deliver, *,
                  account: Account, since: float | None = None, pauses: Sequence[float] = PAUSES,
-                 waiting: int = WAITING) -> None:
-        self.url = url
+                 waiting: int = WAITING, keys: Keys | None = None) -> None:
+        self.url, self.keys = url, keys
         self.shown = re.sub(r"//[^/]*@", "//", url)         # a password in it is not told
         self.journal = journal
         self.deliver = deliver
@@ -140,6 +141,8 @@ class Recorder:
         self._over, self._ran_over = "", False
         self._fresh.clear()
         try:
+            if self.keys is not None:
+                await asyncio.wait_for(self.keys.put_on(client), 2 * PATIENCE)
             await asyncio.wait_for(client.connect(), 2 * PATIENCE)
             self._ahead = np.inf if VIRTUAL_PLANT in await client.get_namespace_array() else AHEAD
             await self._subscribe(client)

@@ -46,7 +46,7 @@ def historian_of(files: Sequence[Path], mapping: Path | MappingFile, pump: str =
 
 
 def live_source(url: str, mapping: Path | MappingFile, journal: Path, pump: str = "", *, after: float | None = None,
-                since: float | None = None) -> LiveSource:
+                since: float | None = None, keys: Path | None = None) -> LiveSource:
     """Samples of one pump from a server of OPC UA; iterate over it until its ``stop`` is called.
 
     Parameters
@@ -59,7 +59,7 @@ def live_source(url: str, mapping: Path | MappingFile, journal: Path, pump: str 
         Folder in which everything received is kept before it is given on.
     pump : str
         As the mapping names it; may be left out when it names one only.
-    after, since : float, optional
+    after, since, keys : optional
         See `wetpath.links.live.LiveSource`.
     """
     need_extra("DATA")
@@ -69,7 +69,7 @@ def live_source(url: str, mapping: Path | MappingFile, journal: Path, pump: str 
     from wetpath.links.live import LiveSource
 
     read = mapping_of(mapping)
-    return LiveSource(url, read, pump_of(read, pump), journal, after=after, since=since)
+    return LiveSource(url, read, pump_of(read, pump), journal, after=after, since=since, keys=keys)
 
 
 def mapping_of(mapping: Path | MappingFile) -> MappingFile:

@@ -81,17 +81,18 @@ def watch_files(data: Sequence[Path], mapping: Path, enquiry: FilePath, *, pump:
 
 def watch_live(url: str, journal: Path, mapping: Path, enquiry: FilePath, *, pump: FilePath | None = None,
                practice: FilePath | None = None, case: str | None = None, name: str = "", seconds: float | None = None,
-               announce: Announce = silent, raised: Callable[[Alarm], None] | None = None
+               keys: Path | None = None, announce: Announce = silent, raised: Callable[[Alarm], None] | None = None
                ) -> tuple[Watched, tuple[FileOrigin, ...]]:
     """Watch a pump through a server of OPC UA, until interrupted or for some seconds.
 
     ``journal`` is the folder in which everything received is kept before it is used; a watch that begins again goes
-    through it first, so that nothing is lost. The other arguments are those of `watch_files`.
+    through it first, so that nothing is lost. ``keys`` is a folder of keys for an encrypted session. The
+    other arguments are those of `watch_files`.
     """
     service = load_service(enquiry, pump=pump, practice=practice, announce=announce)
     rating = service.rate(announce=announce)
     watcher = watcher_for(rating, None if case is None else case_named(rating, case))
-    source = live_source(url, mapping, journal, name)
+    source = live_source(url, mapping, journal, name, keys=keys)
     source.state.tell = announce
 
     def told() -> tuple[str, ...]:

@@ -16,6 +16,7 @@ def watch(
     *,
     live: Annotated[str, typer.Option("--live", metavar="URL", help="Server of OPC UA in place of files.")] = "",
     journal: Annotated[Path | None, typer.Option("--journal", help="Folder that keeps what is received live.")] = None,
+    keys: Annotated[Path | None, typer.Option("--keys", help="Folder of keys: the live session is encrypted.")] = None,
     seconds: Annotated[str, typer.Option("--for", metavar='"60 s"', help="How long; until Ctrl C without it.")] = "",
     mapping: Annotated[Path, typer.Option("--mapping", help="Mapping file: which tag is which signal.")],
     enquiry: Annotated[Path, typer.Option("--enquiry", help="Enquiry of the pump that is watched.")],
@@ -37,7 +38,7 @@ def watch(
     """
     from wetpath.faces.cli.watch import show_watch
 
-    raise typer.Exit(show_watch(data or (), live=live, journal=journal, seconds=seconds, mapping=mapping,
+    raise typer.Exit(show_watch(data or (), live=live, journal=journal, keys=keys, seconds=seconds, mapping=mapping,
                                 enquiry=enquiry, pump=pump, practice=practice, case=case, name=name, output=output,
                                 json=json, us=units is Units.US))
 

@@ -25,9 +25,9 @@ ENDINGS = (".csv", ".parquet", ".json")
 SUSPECTS = 3
 
 
-def show_watch(data: Sequence[Path], *, live: str, journal: Path | None, seconds: str, mapping: Path, enquiry: Path,
-               pump: Path | None, practice: Path | None, case: str | None, name: str, output: Path | None, json: bool,
-               us: bool) -> int:
+def show_watch(data: Sequence[Path], *, live: str, journal: Path | None, keys: Path | None, seconds: str,
+               mapping: Path, enquiry: Path, pump: Path | None, practice: Path | None, case: str | None, name: str,
+               output: Path | None, json: bool, us: bool) -> int:
     """Watch and write what was found; exit code 1 when there is an alarm."""
     if output is not None and output.suffix.lower() not in ENDINGS:
         raise InputError("has an ending that is not known", field="--output", value=f'"{output}"',
@@ -45,7 +45,7 @@ def show_watch(data: Sequence[Path], *, live: str, journal: Path | None, seconds
             raise InputError("is missing", field="--journal", do="name a folder that keeps everything received")
         found, files = service.watch_live(
             live, journal, mapping, enquiry, pump=pump, practice=practice, case=case, name=name,
-            seconds=parse(seconds, q.TIME) if seconds else None, announce=announce, raised=raised)
+            seconds=parse(seconds, q.TIME) if seconds else None, keys=keys, announce=announce, raised=raised)
     else:
         found, files = service.watch_files(data, mapping, enquiry, pump=pump, practice=practice, case=case, name=name,
                                            announce=announce, raised=raised)
