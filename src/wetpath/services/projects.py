@@ -31,7 +31,7 @@ from wetpath.store.accounts import (
     users,
 )
 from wetpath.store.differences import ABSENT, Change, FieldChange, differences, told
-from wetpath.store.documents import tables_of
+from wetpath.store.documents import plain, tables_of
 from wetpath.store.drafts import Draft, draft, drafts, drop_draft, keep_draft
 from wetpath.store.edits import applied, with_fields
 from wetpath.store.errors import DatabaseError, LoginRefused, NotAllowed, NotKnown, TooManyAttempts
@@ -115,7 +115,8 @@ def changes_between(store: Store, project: str, path: str, before: int, after: i
     return told(revision(store, project, path, before).content, revision(store, project, path, after).content)
 
 
-def kept_papers(store: Store, project: str, enquiry: str, *, pump: str | None = None) -> KeptPapers:
+def kept_papers(store: Store, project: str, enquiry: str, *, pump: str | None = None,
+                numbers: Mapping[str, int] | None = None) -> KeptPapers:
     """Read the newest revision of an enquiry, with the documents of the project that it names, as papers.
 
     Parameters
@@ -124,26 +125,34 @@ def kept_papers(store: Store, project: str, enquiry: str, *, pump: str | None = 
         Its path in the project.
     pump : str, optional
         Path of a pump of the project, in place of the one the enquiry names.
+    numbers : mapping, optional
+        Numbers of the revisions to read in place of the newest, by path.
     """
-    found = {"enquiry": revision(store, project, enquiry)}
+    numbers = numbers or {}
+    found = {"enquiry": revision(store, project, enquiry, numbers.get(enquiry))}
     tables = tables_of(found["enquiry"].content)
     problems = []
     for role, key in _NAMED.items():
         path = pump if role == "pump" and pump is not None else _beside(enquiry, tables.get(key, ""))
         if path:
             try:
-                found[role] = revision(store, project, path)
+                found[role] = revision(store, project, path, numbers.get(path))
             except NotKnown:
                 problems.append(Problem(f"names {path}, which is not in {project}", field=key, file=enquiry,
                                         value=f'"{tables.get(key, "")}"', do="name a document of the project"))
     if problems:
         raise FileProblems(problems)
+    # A name may lead through folders that no document is in; among files it is written without that way round.
+    named = {key: posixpath.relpath(found[role].path, posixpath.dirname(enquiry) or ".")
+             for role, key in _NAMED.items() if role in found and tables.get(key)}
+    texts = {one.path: plain(one.content) for one in found.values()}
+    texts[enquiry] = with_fields(texts[enquiry], {key: to for key, to in named.items() if to != tables[key]})
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        for kept in found.values():
-            target = folder / kept.path
+        for path, text in texts.items():
+            target = folder / path
             target.parent.mkdir(parents=True, exist_ok=True)
-            target.write_bytes(kept.content.encode("utf-8"))
+            target.write_text(text, encoding="utf-8", newline="")
         papers = papers_of_file(folder / enquiry, folder / found["pump"].path if "pump" in found else None)
     return KeptPapers(project, papers, found)
 

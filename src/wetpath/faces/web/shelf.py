@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from datetime import datetime
 from threading import Lock
@@ -11,7 +12,7 @@ from threading import Lock
 from wetpath.errors import FileProblems, UnknownName
 from wetpath.services import projects as kept_in
 from wetpath.services.desk import Desk, Papers, rate_papers
-from wetpath.services.projects import DEMO_PROJECT, Conflict, KeptPapers, Revision, Saved, Store, User
+from wetpath.services.projects import DEMO_PROJECT, Conflict, Draft, KeptPapers, Revision, Saved, Store, User
 
 #: Between the parts of a key: number of the project, then the path of the enquiry.
 PARTS = "~"
@@ -59,12 +60,19 @@ class Shelf:
         at = user.id, key
         with self._opening.setdefault(at, Lock()):      # two pages opened at once work on the same desk
             if at not in self._open or self._outdated(self._open[at]):
-                project, path = self.place_of(key)
-                kept = kept_in.kept_papers(self.store, project, path)
-                opened = Opened(key, project, path, kept, Desk(rate_papers(kept.papers), kept.papers))
-                self._bring_draft(user, opened)
+                draft = kept_in.draft(self.store, user, *self.place_of(key))
+                opened = self._laid_out(key, _begun_from(draft))
+                _bring_draft(opened, draft)
+                if draft is not None and not (opened.desk.changed or opened.typed):
+                    opened = self._laid_out(key, {})            # nothing is left of it to save
                 self._open[at] = opened
             return self._open[at]
+
+    def _laid_out(self, key: str, numbers: Mapping[str, int]) -> Opened:
+        """An enquiry on a new desk: the newest revisions, or those whose numbers are given by path."""
+        project, path = self.place_of(key)
+        kept = kept_in.kept_papers(self.store, project, path, numbers=numbers)
+        return Opened(key, project, path, kept, Desk(rate_papers(kept.papers), kept.papers))
 
     def _outdated(self, opened: Opened) -> bool:
         """Whether somebody saved since an enquiry was put on a desk on which nothing was changed."""
@@ -76,7 +84,8 @@ class Shelf:
     def keep_draft(self, user: User, opened: Opened) -> None:
         """Keep what is on the desk, and what is typed and not accepted, against a crash."""
         if user.may("engineer"):
-            content = json.dumps({"papers": asdict(opened.desk.papers), "typed": opened.typed})
+            begun = {one.path: one.number for one in opened.kept.revisions.values()}
+            content = json.dumps({"papers": asdict(opened.desk.papers), "typed": opened.typed, "begun_from": begun})
             kept_in.keep_draft(self.store, user, opened.project, opened.path, content,
                                based_on=opened.kept.revisions["enquiry"].number)
 
@@ -89,9 +98,18 @@ class Shelf:
         """Save what is on the desk; what somebody else changed in between comes back as conflicts."""
         outcomes = kept_in.save_papers(self.store, user, opened.kept, opened.desk.papers, reason=reason)
         conflicts = tuple(one for one in outcomes if isinstance(one, Conflict))
-        if not conflicts:
-            self._renew(user, opened)
-        return conflicts
+        if conflicts:
+            self.keep_draft(user, opened)       # a conflict puts the text of one document in its place
+            return conflicts
+        # What others saved meanwhile of documents not saved here is not on the desk, and not what it is based on.
+        revisions = {**opened.kept.revisions,
+                     **{one.revision.kind: one.revision for one in outcomes if isinstance(one, Saved)}}
+        papers = opened.desk.papers
+        opened.kept = KeptPapers(opened.project, papers, {
+            role: one for role, one in revisions.items() if getattr(papers, role, True)})
+        opened.desk.saved = papers
+        self._forget_draft(user, opened)
+        return ()
 
     def save_merged(self, user: User, opened: Opened, conflicts: tuple[Conflict, ...], reason: str) -> bool:
         """Save both sides of conflicts that do not clash; False when somebody was faster again."""
@@ -101,9 +119,11 @@ class Shelf:
                                    based_on=one.theirs.number, reason=reason)
             if not isinstance(outcome, Saved):
                 return False
-        self._renew(user, opened)
+        opened.kept = kept_in.kept_papers(self.store, opened.project, opened.path)
         opened.desk.take(opened.kept.papers)
         opened.desk.saved = opened.kept.papers
+        opened.desk.before.clear()              # the way back would undo what the other one saved
+        self._forget_draft(user, opened)
         return True
 
     def history(self, opened: Opened) -> tuple[Revision, ...]:
@@ -114,21 +134,29 @@ class Shelf:
                 found.extend(kept_in.history(self.store, opened.project, opened.kept.revisions[role].path))
         return tuple(sorted(found, key=lambda one: one.at, reverse=True))
 
-    def _renew(self, user: User, opened: Opened) -> None:
+    def _forget_draft(self, user: User, opened: Opened) -> None:
         kept_in.drop_draft(self.store, user, opened.project, opened.path)
-        opened.kept = kept_in.kept_papers(self.store, opened.project, opened.path)
-        opened.desk.saved = opened.desk.papers
         opened.drafted, opened.typed = None, {}
 
-    def _bring_draft(self, user: User, opened: Opened) -> None:
-        found = kept_in.draft(self.store, user, opened.project, opened.path)
-        if found is None:
-            return
-        try:
-            content = json.loads(found.content)
-            papers = Papers(**content["papers"])
-            if papers != opened.desk.papers:
-                opened.desk.take(papers)
-            opened.typed, opened.drafted = dict(content["typed"]), found.at
-        except (ValueError, TypeError, KeyError, FileProblems):
-            return          # a draft of another shape, or of papers that cannot be rated any more, is left where it is
+
+def _begun_from(draft: Draft | None) -> dict[str, int]:
+    """The revisions that a draft was begun from, by path: it is saved on top of them, not of what came later."""
+    if draft is None:
+        return {}
+    try:
+        return {str(path): int(number) for path, number in json.loads(draft.content)["begun_from"].items()}
+    except (ValueError, TypeError, KeyError, AttributeError):
+        return {}
+
+
+def _bring_draft(opened: Opened, draft: Draft | None) -> None:
+    if draft is None:
+        return
+    try:
+        content = json.loads(draft.content)
+        papers = Papers(**content["papers"])
+        if papers != opened.desk.papers:
+            opened.desk.take(papers)
+        opened.typed, opened.drafted = dict(content["typed"]), draft.at
+    except (ValueError, TypeError, KeyError, FileProblems):
+        return          # a draft of another shape, or of papers that cannot be rated any more, is left where it is
