@@ -150,6 +150,10 @@ class DataError(WetpathError):
     """The program's own data is damaged or incomplete: a fault of the installation, not of the user."""
 
 
+#: What is typed is likened to known names by so many characters; comparing takes their square.
+LONGEST_LIKENED = 200
+
+
 def nearest_names(name: str, known: Iterable[str], *, at_most: int = 3) -> tuple[str, ...]:
     """Return the known names that look most like ``name``, best first; case and separators count little.
 
@@ -157,7 +161,8 @@ def nearest_names(name: str, known: Iterable[str], *, at_most: int = 3) -> tuple
     ('gap_radial', 'gap_axial')
     """
     plain = {known_name: _plain(known_name) for known_name in known}
-    scored = [(difflib.SequenceMatcher(None, _plain(name), text).ratio(), known_name)
+    wanted = _plain(name[:LONGEST_LIKENED])
+    scored = [(difflib.SequenceMatcher(None, wanted, text).ratio(), known_name)
               for known_name, text in plain.items()]
     best = max((score for score, _ in scored), default=0.0)
     chosen = [item for item in scored if item[0] >= 0.6 and item[0] >= best - 0.2]

@@ -19,6 +19,7 @@ from wetpath.edge.part import Part
 from wetpath.edge.problems import problems_of
 from wetpath.edge.quantities import RATIO, Kind
 from wetpath.edge.toml_places import Places, marked_lines
+from wetpath.edge.toml_text import toml_tables
 from wetpath.edge.units import canonical, canonical_list
 from wetpath.errors import FileProblems, InputError, Problem, nearest_names, with_article
 
@@ -240,7 +241,7 @@ def _files_nearby(file: str) -> str:
 
 def _parse_toml(text: str, file: str) -> dict[str, Any]:
     try:
-        return tomllib.loads(text)
+        return toml_tables(text)
     except tomllib.TOMLDecodeError as error:
         match = re.fullmatch(
             r"(.*?) \(at (?:line (\d+), column (\d+)|end of document)\)", str(error), re.DOTALL

@@ -40,6 +40,8 @@ _TYPES = {
     "datetime_from_date_parsing": "a time like 2025-03-31T14:02:00Z",
 }
 
+#: Faults told of one file; nobody reads more.
+MOST_TOLD = 200
 _STEPS = re.compile(r"\[(\d+)\]|([^.\[\]]+)")
 
 
@@ -59,7 +61,8 @@ def problems_of(error: ValidationError, model: type[BaseModel], data: Any, *, fi
         Name of the file, and where its keys stand, when it came from one.
     """
     found = []
-    for record in error.errors():
+    records = error.errors()
+    for record in records[:MOST_TOLD]:
         path = _path_in(data, record)
         given = _value_at(data, path)
         if record["type"] == "too_short" and isinstance(given, list) and len(given) >= record["ctx"]["min_length"]:
@@ -67,7 +70,9 @@ def problems_of(error: ValidationError, model: type[BaseModel], data: Any, *, fi
         for problem, inner in _told(record, path, model, data, places):
             found.append(_placed(problem, path + inner, data, file, places))
     order = sorted(range(len(found)), key=lambda index: (found[index].line or 0, index))
-    return list(dict.fromkeys(found[index] for index in order))
+    more = len(records) - MOST_TOLD
+    rest = [Problem(f"has {more} faults more", file=file, do="put these right first")] if more > 0 else []
+    return list(dict.fromkeys(found[index] for index in order)) + rest
 
 
 def field_name(path: Path, data: Any) -> str:

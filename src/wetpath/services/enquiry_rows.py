@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import zipfile
+import zlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
@@ -21,7 +22,9 @@ from wetpath.liquids.reference_equation import canonical_name
 from wetpath.rating.enquiry import Enquiry
 
 MOST_ROWS = 2000
-LARGEST_SHEET = 20_000_000      # bytes
+LARGEST_SHEET, LARGEST_UNPACKED = 20_000_000, 50_000_000      # bytes
+#: Longest text, line and label that are read [characters]; a unit stands at most so many cells from its number.
+LONGEST_TEXT, LONGEST_LINE, LONGEST_LABEL, UNIT_WITHIN = 20_000, 1000, 100, 20
 
 
 @dataclass(frozen=True)
@@ -110,16 +113,27 @@ class _Reading:
 
 
 def enquiry_of_text(text: str) -> RowsOfEnquiry:
-    """Read lines like ``Flow: 45 m3/h``; columns may also be parted by tabs or semicolons."""
-    rows = []
+    """Read lines like ``Flow: 45 m3/h``; columns may also be parted by tabs or semicolons.
+
+    Raises
+    ------
+    FileProblems
+        The text is too long.
+    """
+    if len(text) > LONGEST_TEXT:
+        raise FileProblems([Problem(f"are {len(text)} characters long; allowed: up to {LONGEST_TEXT}", file="rows",
+                                    do="paste the rows of the enquiry alone")])
+    rows, too_long = [], []
     for number, line in enumerate(text.splitlines(), start=1):
-        if line.strip():
+        if len(line) > LONGEST_LINE:
+            too_long.append(UnreadRow(f"line {number}", f"{line[:60]}...", f"is longer than {LONGEST_LINE} characters"))
+        elif line.strip():
             parted = re.search(r"[\t;|]", line)
             cells = re.split(r"[\t;|]", line) if parted else re.split(r"\s*[:=]\s*", line, maxsplit=1)
             if len(cells) == 1:
                 cells = re.split(r"\s{2,}", line.strip(), maxsplit=1)
             rows.append((f"line {number}", [re.sub(r"\s*[:=]\s*$", "", cell.strip()) for cell in cells]))
-    return _enquiry(rows)
+    return _enquiry(rows, too_long)
 
 
 def enquiry_of_sheet(content: bytes) -> RowsOfEnquiry:
@@ -136,6 +150,12 @@ def enquiry_of_sheet(content: bytes) -> RowsOfEnquiry:
     import openpyxl
 
     try:
+        with zipfile.ZipFile(io.BytesIO(content)) as parts:
+            unpacked = sum(part.file_size for part in parts.infolist())
+        if unpacked > LARGEST_UNPACKED:
+            raise FileProblems([Problem(f"is {unpacked / 1e6:.0f} MB large when unpacked; allowed: up to "
+                                        f"{LARGEST_UNPACKED / 1e6:.0f} MB", file="workbook",
+                                        do="keep the rows of the enquiry alone")])
         book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=True)
         sheets = [sheet for sheet in book.worksheets if sheet.sheet_state == "visible"] or book.worksheets
         rows = list(_rows_of(sheets[0]))
@@ -143,8 +163,8 @@ def enquiry_of_sheet(content: bytes) -> RowsOfEnquiry:
                   for sheet in book.worksheets if sheet is not sheets[0]]
     except FileProblems:
         raise
-    except (zipfile.BadZipFile, OSError, KeyError, ValueError, TypeError, IndexError, AttributeError, SyntaxError,
-            EOFError) as error:       # what openpyxl and its readers raise for files that are not as they should be
+    except (zipfile.BadZipFile, zlib.error, OSError, KeyError, ValueError, TypeError, IndexError, AttributeError,
+            SyntaxError, EOFError) as error:       # what openpyxl and its readers raise for files not as they should be
         raise FileProblems([Problem(f"is not an Excel workbook that can be read: {error}", file="workbook",
                                     do="save it as .xlsx without a password")]) from None
     return _enquiry(rows, others)
@@ -234,6 +254,8 @@ def _read_row(reading: _Reading, place: str, cells: list[str]) -> None:
 
 def _label(cell: str) -> tuple[_Field, str, str] | None:
     """The field a cell names, the kind of case it says, and what stands in brackets behind it."""
+    if len(cell) > LONGEST_LABEL:
+        return None
     match = re.fullmatch(r"(?P<words>[^\[(]*?)\s*(?:[\[(](?P<bracket>[^\])]*)[\])])?\s*[,:=]?\s*", cell)
     if match is None:
         return None
@@ -270,7 +292,7 @@ def _value(wanted: _Field, cells: list[str], bracket: str) -> tuple[str, list[st
         if bracket and not suffix:
             value = f"{value} {bracket}"
         else:
-            unit = next((cell for cell in left if _is_unit(cell, wanted.kind)), None)
+            unit = next((cell for cell in left[:UNIT_WITHIN] if _is_unit(cell, wanted.kind)), None)
             if unit is not None:
                 left.remove(unit)
                 value = f"{value} {unit}"
@@ -299,6 +321,8 @@ def _is_unit(cell: str, kind: Kind) -> bool:
 
 
 def _liquid_entry(name: str) -> dict[str, str]:
+    if len(name) > LONGEST_LABEL:
+        raise InputError(f"is longer than {LONGEST_LABEL} characters", field="liquid")
     try:
         return {"source": "reference equation", "substance": canonical_name(name)}
     except UnknownName:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import io
+import lzma
 import os
 import zipfile
+import zlib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -85,7 +87,8 @@ def files_of_zip(content: bytes) -> ProjectFiles:
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             return _sorted_out(found(archive))
-    except (zipfile.BadZipFile, RuntimeError, NotImplementedError, EOFError, OSError, ValueError) as error:
+    except (zipfile.BadZipFile, zlib.error, lzma.LZMAError, RuntimeError, NotImplementedError, EOFError, OSError,
+            ValueError) as error:
         if isinstance(error, InputError):
             raise
         raise FileProblems([Problem(f"is not a zip that can be read: {error}", file="zip",
@@ -106,6 +109,7 @@ def import_files(store: Store, user: User, project: str, contents: Mapping[str, 
             if all(one.name != project for one in projects(store)):      # else another process was first
                 raise
     there = {entry.path: entry for entry in documents(store, project, with_retired=True)}
+    _require_kinds(contents, {path: entry.kind for path, entry in there.items()})
     new: list[str] = []
     changed: list[str] = []
     unchanged: list[str] = []
@@ -122,6 +126,16 @@ def import_files(store: Store, user: User, project: str, contents: Mapping[str, 
         else:
             (changed if known else new).append(path)
     return Imported(project, tuple(new), tuple(changed), tuple(unchanged), conflicts)
+
+
+def _require_kinds(contents: Mapping[str, str], kinds: Mapping[str, str]) -> None:
+    """Refuse an import in which a document is of another kind than the one that is kept under its path."""
+    given = {path: str(_tables(content).get("wetpath", "")).partition("/")[0] for path, content in contents.items()}
+    wrong = [Problem(f"is of the kind {kind}; {path} is of the kind {kinds[path]}", file=path,
+                     do="save it under another path")
+             for path, kind in given.items() if kind and kinds.get(path, kind) != kind]
+    if wrong:
+        raise FileProblems(wrong)
 
 
 def project_contents(store: Store, project: str) -> dict[str, bytes]:

@@ -64,8 +64,8 @@ __all__ = [
     "create_project", "data_folder", "documents", "draft", "drafts", "drop_draft", "drop_token", "history", "issue",
     "issue_rating", "issue_record", "issues", "keep_draft", "keep_record", "kept_papers", "local_user", "log_in",
     "log_out", "merge", "next_letter", "open_projects", "open_store", "project_of", "projects", "rate_and_keep",
-    "rating", "ratings", "restore", "retire", "revision", "save", "save_papers", "session_user", "set_password",
-    "set_role", "tidy_sessions", "token_user", "tokens", "undo", "users", "with_fields",
+    "rating", "ratings", "require", "restore", "retire", "revision", "save", "save_papers", "session_user",
+    "set_password", "set_role", "tidy_sessions", "token_user", "tokens", "undo", "users", "with_fields",
 ]
 
 DEMO_PROJECT = "Demo, invented"

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import re
-import tomllib
 from typing import Any
 
 from wetpath.edge.files import Document, loads_any
 from wetpath.edge.practice import PracticeFile
+from wetpath.edge.toml_text import toml_tables
 from wetpath.errors import FileProblems, InputError, Problem, with_article
 from wetpath.liquids.liquid_file import LiquidFile
 from wetpath.machine.pump_file import PumpFile
@@ -31,7 +31,7 @@ def read_document(content: str, path: str = "") -> Document:
 
 def tables_of(content: str) -> dict[str, Any]:
     """The tables and values of a TOML text as they are typed."""
-    return tomllib.loads(plain(content))
+    return toml_tables(plain(content))
 
 
 def meaning_of(content: str) -> dict[str, Any] | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -160,10 +160,17 @@ def _engine(target: URL) -> Engine:
         Path(target.database).parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as error:
         raise DatabaseError(f"{target.database} cannot be made: {(error.strerror or str(error)).lower()}") from None
+    _make_for_its_user(target.database)
     engine = create_engine(target, connect_args={"timeout": PATIENCE})
     event.listen(engine, "connect", _prepare_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
     return engine
+
+
+def _make_for_its_user(path: str | Path) -> None:
+    """Make a file that nobody but its user reads, unless it is there; what cannot be made is told when it is opened."""
+    with suppress(OSError):
+        os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))
 
 
 def _prepare_sqlite(connection: sqlite3.Connection, _: object) -> None:
@@ -202,6 +209,7 @@ def _back_up(path: Path, version: str) -> Path:
     """Copy a database file beside itself, whole even while others write."""
     stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%S%f")
     target = path.with_name(f"{path.stem}-before-{version}-{stamp}{path.suffix}")
+    _make_for_its_user(target)
     with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(target)) as copy:
         source.backup(copy)
     return target

@@ -34,6 +34,7 @@ from wetpath.questions.protection.study import plan_protection
 from wetpath.questions.sensitivity.evaluate import QUANTITIES
 from wetpath.rating.rate import Rating
 from wetpath.services.demo import enquiry_path
+from wetpath.services.desk import papers_of_file, rate_papers
 from wetpath.services.protection import record_of_plan
 from wetpath.services.rating import load_service
 from wetpath.services.recording import record_of
@@ -145,6 +146,21 @@ def test_margins_of_the_checks_are_numbers_and_those_of_the_worst_case_formulas(
     assert checked >= 0.9 * len(record.checks)
     signs = [str(cell.number_format) for row in formulas.iter_rows() for cell in row]
     assert any(one.startswith('"▼ "') for one in signs)
+
+
+def test_words_of_users_are_no_formulas_and_no_links_of_the_workbook() -> None:
+    papers = papers_of_file(enquiry_path("butane_reflux"))
+    for path, words in (("enquiry:cases[1].name", '=HYPERLINK("http://other.example","A")'),
+                        ("enquiry:cases[2].name", "{=SUM(1)}"), ("enquiry:title", "=1+1"),
+                        ("pump:name", "https://other.example/")):
+        papers = papers.with_value(path, words)
+    made = report_bytes(rate_papers(papers).rating, ".xlsx", date=DATE, short=True)
+    cells = [cell for sheet in openpyxl.load_workbook(io.BytesIO(made)) for line in sheet.iter_rows() for cell in line]
+    assert any(str(cell.value).startswith("=HYPERLINK") for cell in cells), "the words are not in the workbook"
+    assert [cell.coordinate for cell in cells if cell.hyperlink] == []
+    formulas = [str(getattr(cell.value, "text", cell.value)) for cell in cells if cell.data_type == "f"]
+    assert formulas
+    assert [one for one in formulas if "HYPERLINK" in one or "SUM" in one or "1+1" in one] == []
 
 
 def test_the_answer_and_the_remedies_are_told_in_the_units_of_the_report(rating: Rating) -> None:

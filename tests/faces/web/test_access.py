@@ -20,6 +20,7 @@ from sqlalchemy import update
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 from websockets.sync.client import connect
 
+from wetpath.faces.web.gate import LONGEST_BODY
 from wetpath.services.projects import (
     DEMO_PROJECT,
     Store,
@@ -274,6 +275,15 @@ def test_a_socket_takes_nothing_any_more_when_its_login_has_ended(team: Team) ->
             assert socket.recv(5) == '42["open",{"path":"/login","new_tab":false}]'
             with pytest.raises(ConnectionClosed):
                 socket.recv(5)
+
+
+def test_what_is_sent_to_a_page_has_a_length_and_a_limit(team: Team) -> None:
+    with team.opened("Ada") as ada:
+        number = page_number(ada.get("/projects").text)
+        for place in (f"/_nicegui/client/{number}/upload/1", "/_nicegui_ws/socket.io/?EIO=4&transport=polling"):
+            told = ada.post(place, content=b"x", headers={"Content-Length": str(LONGEST_BODY + 1)})
+            assert told.status_code == 413, place
+            assert ada.post(place, content=iter([b"x"])).status_code == 411, place
 
 
 def entered(browser: Browser, team: Team, name: str, view: str = "run") -> tuple[BrowserContext, Page]:

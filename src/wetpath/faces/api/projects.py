@@ -78,6 +78,7 @@ def import_into_project(project: ProjectNumber, store: StoreHere, account: Accou
     if content_type.partition(";")[0].strip().lower() != ZIP_TYPE:
         raise HTTPException(415, f"The body must be a zip and be called {ZIP_TYPE}.")
     name = kept_in.project_of(store, project).name
+    kept_in.require(account, "engineer", "import")
     with turn():
         found = files_of_zip(content)
         done = import_files(store, account, name, found.contents, reason=reason)

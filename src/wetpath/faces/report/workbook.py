@@ -19,7 +19,7 @@ def workbook_of(report: Report) -> bytes:
     import xlsxwriter
 
     buffer = io.BytesIO()
-    book = xlsxwriter.Workbook(buffer, {"in_memory": True})
+    book = xlsxwriter.Workbook(buffer, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
     day = datetime.fromisoformat(report.date)
     book.set_properties({"title": f"{report.title}, {report.subtitle}", "author": "wetpath", "created": day,
                          "comments": report.words["draft_note"] if report.draft else report.words["approved"]})

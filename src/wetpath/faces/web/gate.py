@@ -25,6 +25,8 @@ SOCKETS, PAGES, LOGIN = "/_nicegui_ws/", "/_nicegui/client/", "/login"
 #: What is there for everybody: how the login page looks. None of it is of a user.
 OPEN = ("/static/", "/fonts/")
 OPEN_EXACTLY = (LOGIN, "/favicon.ico")
+#: Longest body that is sent to a page [bytes]: a file of 20 MB, with what its form says around it.
+LONGEST_BODY = 20_100_000
 READING = ("GET", "HEAD", "OPTIONS")
 PROXY_MARKS = ("x-forwarded-for", "x-forwarded-host", "x-forwarded-proto", "forwarded")
 #: Scripts and styles inside the page, and eval, are how the library of the pages works: it hands each page its content
@@ -64,7 +66,7 @@ class Gate:
             await self.app(scope, receive, send)
             return
         send = self._with_headers(scope, send)
-        refused = self._strange(scope)
+        refused = self._strange(scope) or self._too_long(scope)
         if refused is None and not self._is_open(scope["path"]):
             user, visit = await run_sync(
                 lambda: self.door.visitor(scope, active=not scope["path"].startswith(SOCKETS)))
@@ -103,6 +105,18 @@ class Gate:
         if by_cookie and not origin and (scope["type"] == "websocket" or scope["method"] not in READING) and (
                 header(scope, "sec-fetch-site") != "same-origin"):
             return self._told(scope, 403, "The request does not tell from which page it comes. Programs use a token.")
+        return None
+
+    @staticmethod
+    def _too_long(scope: Scope) -> Response | None:
+        """The refusal of a body that the library of the pages would take without a limit of its own."""
+        if scope["type"] != "http" or scope["method"] in READING or not scope["path"].startswith((PAGES, SOCKETS)):
+            return None
+        length = header(scope, "content-length")
+        if not length.isdecimal() or header(scope, "transfer-encoding"):
+            return PlainTextResponse("The length of the body must be given.", 411)
+        if int(length) > LONGEST_BODY:
+            return PlainTextResponse(f"The request is longer than {LONGEST_BODY} bytes.", 413)
         return None
 
     @staticmethod

@@ -89,7 +89,7 @@ class ProjectsPage:
             ui.html(f'<label for="{name}">New enquiry from pasted rows, like "Flow: 45 m3/h"; leave the field to read '
                     "them</label>", sanitize=False)
             ui.element("textarea").props(f'id="{name}" rows="6" maxlength="20000"').on(
-                "change", lambda event: self._rows(project, enquiry_of_text(str(event.args))),
+                "change", lambda event: self._pasted(project, str(event.args)),
                 js_handler="(e) => emit(e.target.value)")
             ui.html("<label>Or a sheet (.xlsx) with rows of label, value, unit; or a project (.zip)</label>",
                     sanitize=False)
@@ -112,18 +112,25 @@ class ProjectsPage:
         if content is not None:
             ui.download(content, f"{project.name}.zip", "application/zip")
 
+    async def _pasted(self, project: Project, text: str) -> None:
+        try:
+            self._rows(project, await run.io_bound(enquiry_of_text, text))
+        except WetpathError as error:
+            self._tell(error)
+
     async def _file(self, project: Project, event: events.UploadEventArguments) -> None:
         content = await event.file.read()
         try:
+            kept_in.require(self.user, "engineer", "import")
             if event.file.name.lower().endswith(".zip"):
-                found = files_of_zip(content)
-                done = import_files(self.shelf.store, self.user, project.name, found.contents)
+                found = await run.io_bound(files_of_zip, content)
+                done = await run.io_bound(import_files, self.shelf.store, self.user, project.name, found.contents)
                 left = "".join(f"<p>left out: {escape(path)}, {escape(why)}</p>"
                                for path, why in found.left_out.items())
                 self.notes.set_content(f"<p>{len(done.new)} new, {len(done.changed)} changed, {len(done.unchanged)} as "
                                        f"they were.</p>{left}")
             else:
-                self._rows(project, enquiry_of_sheet(content))
+                self._rows(project, await run.io_bound(enquiry_of_sheet, content))
         except WetpathError as error:
             self._tell(error)
 
