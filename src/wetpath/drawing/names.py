@@ -38,8 +38,8 @@ class Place:
 class Names:
     """The names of one figure, in the order of their weight: a later one makes way for those before."""
 
-    def __init__(self, frame: Box) -> None:
-        self.frame = frame
+    def __init__(self, frame: Box, larger: float = 1.0) -> None:
+        self.frame, self.larger = frame, larger
         self.taken: list[Box] = []
         self._crossed: list[np.ndarray] = [np.empty((2, 0))]
 
@@ -115,11 +115,10 @@ class Names:
         return np.asarray(HIDDEN * self._hidden(boxes) + CROSSED * STEP * crossed + BEYOND * self._beyond(boxes)
                           + WAY * way)
 
-    @staticmethod
-    def _box(place: Place, lines: Sequence[str], wide: float) -> Box:
-        width = wide * max(map(len, lines))
+    def _box(self, place: Place, lines: Sequence[str], wide: float) -> Box:
+        width = self.larger * wide * max(map(len, lines))
         left = place.x - {"start": 0.0, "middle": width / 2, "end": width}[place.anchor]
-        return left, place.y - UP, left + width, place.y + DOWN + 14 * (len(lines) - 1)
+        return left, place.y - self.larger * UP, left + width, place.y + DOWN + 14 * (len(lines) - 1)
 
     def _hidden(self, boxes: np.ndarray) -> np.ndarray:
         """How much of names and marks that stand already each box hides."""

@@ -90,11 +90,12 @@ def section_drawing(record: Record, case: CaseRecord, figures: Figures, *, shown
     marks = {station.name: place for station, place in ((one, where.stations[one.name]) for one in case.trace)}
     wall_at = _along(where, case.wall.along)
     content = "".join((
-        element("style", STYLE), _parts(), _wall(case, where), _ribbons(case, where, shown),
+        element("style", STYLE), section_parts(), _wall(case, where), _ribbons(case, where, shown),
         _heats(case, where, figures) if shown == "heat" else "",
         _boxes(record, case, marks, wall_at, worst, figures, shown, beside),
         "".join(_station(one, marks[one.name]) for one in case.trace), _wall_mark(wall_at),
-        _legend(record, case, figures, shown)))
+        text(1160.0, 520.0, "radial gaps are drawn larger than they are", class_="soft", text_anchor="end"),
+        element("g", _legend(record, case, figures, shown), id="layer-legend")))
     words = f"Half-section with the stations of the circulation. Case {case.name}: {case.outcome_words}"
     return document(content, width=WIDTH, height=HEIGHT, top=TOP, class_="wp-section",
                     title=f"Section of {record.pump}", description=words, identity=identity,
@@ -102,7 +103,8 @@ def section_drawing(record: Record, case: CaseRecord, figures: Figures, *, shown
 
 
 @cache
-def _parts() -> str:
+def section_parts() -> str:
+    """The parts of the pump as drawn, without anything of a rating."""
     whole = files("wetpath").joinpath("data", "drawing", "section.svg").read_text(encoding="utf-8")
     found = re.search(r"<svg[^>]*>(.*)</svg>", whole, re.DOTALL)
     assert found is not None
@@ -286,7 +288,7 @@ def _capital(words: str) -> str:
 
 def _legend(record: Record, case: CaseRecord, figures: Figures, shown: Shown) -> str:
     x, y = 900.0, 552.0
-    drawn = [text(1160.0, 520.0, "radial gaps are drawn larger than they are", class_="soft", text_anchor="end")]
+    drawn = []
     if shown in ("temperature", "pressure"):
         values = [_value(one, shown) for one in case.trace]
         kind = q.TEMPERATURE if shown == "temperature" else q.PRESSURE

@@ -85,7 +85,7 @@ def sentence_of(found: Investigation) -> str:
     rival = f"{second.title}, {percent(other)} ({percent(other_low)} to {percent(other_high)})"
     match found.standing:
         case Standing.NOTHING:
-            return "Nothing is told yet. Begin with what the list below asks for."
+            return "Nothing is told yet. Begin with the look that tells most."
         case Standing.ELSE:
             return f"None of the mechanisms listed explains it; the nearest is {rival}."
         case Standing.OPEN:

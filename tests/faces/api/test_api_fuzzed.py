@@ -31,7 +31,7 @@ def filled(store: Store) -> Iterator[None]:
     made = create_project(store, local_user(store), "Works")
     import_files(store, local_user(store), made.name, files_of_folder(demo_folder()).contents)
     rate_and_keep(store, local_user(store), made.name, "enquiries/butane_reflux.toml")
-    liquid_told("water")                         # reads the databases of liquids once, which takes longer than an answer may
+    liquid_told("water")      # reads the databases of liquids once, which may take longer than an answer may
     app.dependency_overrides[current_store] = lambda: store
     yield
     app.dependency_overrides.clear()

@@ -44,7 +44,7 @@ def test_nothing_told_says_nothing(page: Page, address: str) -> None:
     opened(page, address)
     expect(page.locator("h1")).to_contain_text("Nothing is told yet")
     expect(page.locator(".next")).to_contain_text("What would decide between the first two")
-    assert page.locator(".findings select").count() == 45
+    assert page.locator(".finding select").count() == 45
     assert page.locator(".findings select:visible").count() == 0
 
 

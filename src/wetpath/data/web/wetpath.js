@@ -16,7 +16,7 @@
 
   const highlight = (station, on) => {
     if (!station) return;
-    document.querySelectorAll(`[data-station="${CSS.escape(station)}"]`).forEach((one) => one.classList.toggle("hl", on));
+    document.querySelectorAll(`[data-station="${CSS.escape(station)}"]`).forEach((one) => one.classList.toggle("lit", on));
   };
   document.addEventListener("mouseover", (event) => {
     const found = near(event.target, "station"); if (found) highlight(found.dataset.station, true);

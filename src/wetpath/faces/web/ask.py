@@ -77,6 +77,8 @@ def _things(page: EnquiryPage) -> Iterable[Answer]:
         yield Answer(check.title, "check", "check", check.name)
     for number, change in enumerate(page.changes()):
         yield Answer(change, "try this change", "do", f"try:{number}")
+    for words, kind, does in page.more_answers():
+        yield Answer(words, kind, "do", does)
 
 
 def _rank(asked: str, one: Answer) -> int | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Iterable
 from dataclasses import replace
 from datetime import UTC, datetime
 from html import escape
@@ -107,6 +107,10 @@ class EnquiryPage:
 
     def changes(self) -> tuple[str, ...]:
         """Changes that can be tried, in words."""
+        return ()
+
+    def more_answers(self) -> Iterable[tuple[str, str, str]]:
+        """What else the ask line finds on this view: the words, of which kind it is, and the button that does it."""
         return ()
 
     async def view_key(self, key: str) -> None:

@@ -74,7 +74,8 @@ def _wall_html(session: Session) -> str:
     unit = figures.unit(q.TEMPERATURE)
     return (f"<h2>Shell wall under the magnets</h2><p class='soft'>Case {escape(case.name)}, in flow order</p>"
             "<div class='formula'>margin = T<sub>v</sub>(p) − T<sub>wall</sub></div>"
-            + table([("along", True), (f"liquid, {unit}", True), (f"wall, {unit}", True), ("margin, K", True),
+            + table([("along", True), (f"liquid, {unit}", True), (f"wall, {unit}", True),
+                     (f"margin, {figures.unit(q.TEMPERATURE_DIFFERENCE)}", True),
                      ("heat, W", True)], rows))
 
 

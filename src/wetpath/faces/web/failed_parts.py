@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from html import escape
 
 from wetpath.drawing.figures import Figures
+from wetpath.drawing.pins import PLACES, Pin, pinned_drawing
 from wetpath.faces.report.investigation_sheet import odds_in_words
 from wetpath.faces.web.html import button, cell, row, table, told
 from wetpath.investigation.catalogue import SOMETHING_ELSE
@@ -33,6 +35,29 @@ def answer_html(found: Investigation) -> str:
                   f" Evidence alone favours {second.title} over {first.title}, {odds_in_words(1 / found.ratio)}; the "
                   "weights before the evidence decide.")
     return f"<h1>{standing.sign} {escape(service.sentence_of(found))}</h1><p>{escape(words)}</p>"
+
+
+def pins_html(found: Investigation) -> str:
+    """The findings on the drawing, one pin a part; nothing while nothing is told of a part."""
+    known, counts = found.evidence.catalogue(), Counter[tuple[str, str]]()
+    for one in found.evidence.findings:
+        counts[known[one.id].part, one.state] += 1
+    pins = tuple(Pin(part, counts[part, "seen"], counts[part, "not there"]) for part in PLACES
+                 if counts[part, "seen"] or counts[part, "not there"])
+    if not pins:
+        return ""
+    return (f"<h2 {APART}>Where it was found</h2>" + pinned_drawing(pins, found.rating.pump.name)
+            + "<p class='soft'>A full pin: something was seen; an empty one: looked at, and not there.</p>")
+
+
+def told_html(found: Investigation) -> str:
+    """What is told, as paper shows it in place of the fields."""
+    known = found.evidence.catalogue()
+    rows = [row((cell(known[one.id].title), cell(one.state),
+                 cell("; ".join(filter(None, (one.note, "" if one.weight == 1 else f"weight {one.weight:g}"))),
+                      soft=True))) for one in found.evidence.findings]
+    return table([("finding", False), ("", False), ("note", False)], rows, caption="What was found",
+                 classes="c matrix") if rows else "<p>Nothing is told yet.</p>"
 
 
 def ranking_html(found: Investigation) -> str:
@@ -118,7 +143,7 @@ def next_html(found: Investigation) -> str:
 
 def cautions_html(found: Investigation, figures: Figures) -> str:
     """Cautions, limits, warnings."""
-    cautions = "".join(f"<p>{escape(one)}</p>" for one in service.cautions_of_investigation(found))
+    cautions = "".join(f"<p>{escape(figures.in_words(one))}</p>" for one in service.cautions_of_investigation(found))
     limits = "".join(f"<p class='soft'>{escape(one)}</p>" for one in service.limits_of_investigation())
     warnings = "".join(f"<p class='soft'>{escape(figures.in_words(one))}</p>" for one in found.rating.warnings)
     return (f"<h2 {APART}>Cautions</h2>{cautions}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from datetime import UTC, datetime
 from functools import partial
 from html import escape
@@ -12,27 +12,27 @@ from typing import Any
 
 from nicegui import app, run, ui
 
+from wetpath.drawing.pins import PLACES
 from wetpath.edge import quantities as q
-from wetpath.edge.files import dump_document, validate
-from wetpath.edge.quantities import Kind
-from wetpath.edge.units import parse
-from wetpath.errors import FileProblems, InputError
+from wetpath.errors import FileProblems, InputError, WetpathError
 from wetpath.faces.report.investigation_sheet import investigation_report
 from wetpath.faces.web import failed_parts
 from wetpath.faces.web.enquiry_page import EnquiryPage
+from wetpath.faces.web.failed_told import LONGEST, POWERS, STATES, UNLIKELY, WEIGHED, Told, text_of
+from wetpath.faces.web.html import button
 from wetpath.faces.web.job import Job
 from wetpath.faces.web.sentence import with_unit
 from wetpath.faces.web.session import Session
-from wetpath.investigation.evidence import EvidenceFile
+from wetpath.investigation.catalogue import SOMETHING_ELSE, bands, mechanisms
 from wetpath.investigation.study import Investigation, investigate
 from wetpath.services.desk import Papers
 from wetpath.services.investigate import checklist, sentence_of
 from wetpath.services.rating import FileOrigin
 
-STATES: tuple[str, ...] = ("not looked at", "seen", "not there", "lost")
-WEIGHED = ("seen", "not there")
-POWERS = {"power_before": "power before", "power_after": "power when it began"}
-TITLES = {one.name: one.title for _, some in checklist() for one in some}
+#: Mechanisms that a finding of one's own may speak of here; its part and its word of likelihood where none is chosen.
+SPEAKS_OF, OTHERS, LIKELY = 2, "others", "likely"
+#: Longest evidence file that is read [characters].
+LONGEST_FILE = 200_000
 
 
 class FailedView(EnquiryPage):
@@ -41,17 +41,11 @@ class FailedView(EnquiryPage):
     def __init__(self, session: Session) -> None:
         super().__init__(session)
         self._place = f"failed {session.user.id} {session.key}"
-        kept: Any = app.storage.user.get(self._place) or {}
-        self.title = str(kept.get("title", ""))
-        self.states: dict[str, str] = {name: state for name, state in kept.get("states", {}).items()
-                                       if name in TITLES and state in STATES}
-        self.weights: dict[str, str] = {name: str(typed) for name, typed in kept.get("weights", {}).items()
-                                        if name in TITLES}
-        self.powers: dict[str, str] = {name: str(typed) for name, typed in kept.get("powers", {}).items()
-                                       if name in POWERS}
+        self.told = Told.of_kept(app.storage.user.get(self._place) or {})
         self.found: Investigation | None = None
         self._shown: tuple[Papers, str] | None = None
         self._us = session.us
+        self._typed: dict[str, Any] = {}                 # of a finding of one's own that is not added yet
 
     def body(self) -> None:
         """Set the checklist at the left, the answer in the middle, what to do next at the right."""
@@ -59,90 +53,174 @@ class FailedView(EnquiryPage):
         with ui.element("div").classes("row main"):
             with ui.element("div").classes("cell findings"):
                 ui.html("<h2>What was found</h2>", sanitize=False)
+                self.parts["told"] = ui.html("", sanitize=False).classes("paper-only")
                 self.fault = ui.label("").classes("fault").props('role="alert"')
                 self.fault.set_visibility(False)
-                self.top = ui.element("div").classes("form")
-                self._write_top()
-                for part, some in checklist():
-                    self._part_of_list(part, tuple(one.name for one in some))
+                self.list = ui.element("div")
+                self._write_list()
             with ui.element("div").classes("cell drawing failed"):
-                for name in ("answer", "ranking", "matrix", "physics"):
+                for name in ("answer", "pins", "ranking", "matrix", "physics"):
                     self.parts[name] = ui.html("", sanitize=False)
             with ui.element("div").classes("cell side next"):
                 for name in ("next", "cautions"):
                     self.parts[name] = ui.html("", sanitize=False)
         self.parts["answer"].set_content("<h1>Weighing ...</h1>")
 
-    def _write_top(self) -> None:
-        self.top.clear()
-        with self.top:
-            self._entry("failed-title", "What failed, and when", self.title, self._take_title)
-            with ui.element("div").classes("powers"):
-                for name, label in POWERS.items():
-                    self._entry(name, label, self.powers.get(name, ""), partial(self._take_power, name))
+    def _write_list(self) -> None:
+        """Write the fields of everything that can be told; only after a file was read they are written anew."""
+        self.list.clear()
+        with self.list:
+            with ui.element("div").classes("form"):
+                ui.html('<label for="evidence-file">Load an evidence file; it takes the place of what is told</label>',
+                        sanitize=False)
+                file = ui.element("input").props('id="evidence-file" type="file" accept=".toml,text/plain"')
+                file.on("change", lambda event: self._load(str(event.args)), js_handler=(
+                    f"(e) => e.target.files[0] && e.target.files[0].slice(0, {LONGEST_FILE + 1}).text().then(emit)"))
+                _entry("failed-title", "What failed, and when", self.told.title, self._take_title)
+                with ui.element("div").classes("powers"):
+                    for name, label in POWERS.items():
+                        _entry(name, label, self.told.powers.get(name, ""), partial(self._take_power, name))
+            for part, some in checklist():
+                self._group(f"{part[:1].upper()}{part[1:]}, {len(some)}", part, {one.name: one.title for one in some})
+            self.own = ui.element("div")
+            self._write_own()
 
-    def _part_of_list(self, part: str, names: tuple[str, ...]) -> None:
+    def _write_own(self) -> None:
+        self.own.clear()
+        titles = self.told.titles()
+        with self.own:
+            own = {str(one["id"]): titles[str(one["id"])] for one in self.told.own}
+            with self._group(f"Findings of your own, {len(own)}", "own", own):
+                self._own_form()
+
+    def _group(self, words: str, part: str, titles: Mapping[str, str]) -> ui.element:
         with ui.element("details").classes("numbers form") as group:
-            group._props["open"] = any(self.states.get(name, STATES[0]) != STATES[0] for name in names)
-            ui.html(escape(f"{part[:1].upper()}{part[1:]}, {len(names)}"), sanitize=False, tag="summary")
-            for name in names:
-                self._finding(name)
+            group._props.update({"id": f"part-{part.replace(' ', '-')}", "open": any(
+                self.told.states.get(name, STATES[0]) != STATES[0] for name in titles)})
+            ui.html(escape(words), sanitize=False, tag="summary")
+            for name, title in titles.items():
+                self._finding(name, title)
+        return group
 
-    def _finding(self, name: str) -> None:
-        """One finding with its state, and its weight where it counts."""
-        state = self.states.get(name, STATES[0])
+    def _finding(self, name: str, title: str) -> None:
+        """One finding with its state; with its weight and a note where something is told of it."""
+        state = self.told.states.get(name, STATES[0])
         with ui.element("div").classes("finding"):
-            ui.html(f'<label for="found-{escape(name)}">{escape(TITLES[name])}</label>', sanitize=False)
-            entry = ui.element("select").props(f'id="found-{name}"')
-            with entry:
-                for one in STATES:
-                    option = ui.element("option").props(f"value={json.dumps(one)}")
-                    option._props["selected"] = one == state
-                    with option:
-                        ui.html(one, tag="span", sanitize=False)
-            weight = ui.element("input")
-            weight._props.update({"id": f"weight-{name}", "type": "text", "autocomplete": "off",
-                                  "title": "weight, 0 to 1", "aria-label": f"weight of {TITLES[name]}, 0 to 1",
-                                  "^value": self.weights.get(name, "1")})
+            ui.html(f'<label for="found-{escape(name)}">{escape(title)}</label>', sanitize=False)
+            entry = _choice(f"found-{name}", STATES, state)
+            weight = _field(f"weight-{name}", self.told.weights.get(name, "1"), f"weight of {title}, 0 to 1")
             weight.set_visibility(state in WEIGHED)
-            entry.on("change", lambda event: self._take_state(name, str(event.args), weight),
+            note = _field(f"note-{name}", self.told.notes.get(name, ""), f"note to {title}")
+            note.props(f'placeholder="where, how much, who says so" maxlength="{LONGEST}"').classes("note-of")
+            note.set_visibility(state != STATES[0])
+            if any(one["id"] == name for one in self.told.own):
+                ui.html(button("Take away", "do", f"failed:drop {name}", label=f"take away: {title}"), sanitize=False)
+            entry.on("change", lambda event: self._take_state(name, str(event.args), weight, note),
                      js_handler="(e) => emit(e.target.value)")
             _on_typed(weight, partial(self._take_weight, name))
+            _on_typed(note, partial(self._take_note, name))
 
-    def _entry(self, name: str, label: str, shown: str, act: Callable[[str], str]) -> None:
-        with ui.element("div"):
-            ui.html(f'<label for="{escape(name)}">{escape(label[:1].upper() + label[1:])}</label>', sanitize=False)
-            field = ui.element("input")
-            field._props.update({"id": name, "type": "text", "autocomplete": "off", "^value": shown})
-            _on_typed(field, act)
+    def _own_form(self) -> None:
+        """The fields of a finding of one's own; what is typed counts once it is added."""
+        words, kept = tuple(bands()), self._typed
+        named = {one.title: name for name, one in mechanisms().items() if name != SOMETHING_ELSE}
+        kept.setdefault("part", OTHERS)
+        kept.setdefault("otherwise", UNLIKELY)
+        kept.setdefault("with", [["", LIKELY] for _ in range(SPEAKS_OF)])
+
+        def keep(name: str, value: str) -> str:
+            kept[name] = value.strip()[:LONGEST]
+            return str(kept[name])
+
+        def keep_with(number: int, at: int, value: str) -> None:
+            kept["with"][number][at] = named.get(value, "") if at == 0 else value
+
+        _entry("own-title", "What was found, in a few words", kept.get("title", ""), partial(keep, "title"))
+        _label("own-part", "The part it was found on")
+        _choice("own-part", (OTHERS, *PLACES), kept["part"]).on(
+            "change", lambda event: keep("part", str(event.args)), js_handler="(e) => emit(e.target.value)")
+        for number in range(SPEAKS_OF):
+            chosen, likely = kept["with"][number]
+            title = next((title for title, name in named.items() if name == chosen), "")
+            _label(f"own-mechanism-{number}", "How likely it is with a mechanism" if not number else "and with another")
+            with ui.element("div").classes("two"):
+                for at, (name, some, value) in enumerate((("mechanism", ("", *named), title),
+                                                          ("likely", words, likely))):
+                    entry = _choice(f"own-{name}-{number}", some, value)
+                    entry._props["aria-label"] = f"{name} {number + 1}"
+                    entry.on("change", lambda event, number=number, at=at: keep_with(number, at, str(event.args)),
+                             js_handler="(e) => emit(e.target.value)")
+        _label("own-otherwise", "How likely with every other mechanism")
+        _choice("own-otherwise", words, kept["otherwise"]).on(
+            "change", lambda event: keep("otherwise", str(event.args)), js_handler="(e) => emit(e.target.value)")
+        ui.html(f"<p>{button('Add the finding', 'do', 'failed:add')}</p><p class='soft'>The words of likelihood are "
+                "yours: no source stands behind them.</p>", sanitize=False)
 
     def _take_title(self, typed: str) -> str:
-        self.title = typed.strip()
+        self.told.title = typed.strip()[:LONGEST]
         self._taken()
-        return self.title
+        return self.told.title
 
     def _take_power(self, name: str, typed: str) -> str:
         """A power is kept with its unit, so that it stays the same in other units."""
-        self.powers[name] = with_unit(typed.strip(), self.session.figures.unit(q.POWER)) if typed.strip() else ""
+        unit = self.session.figures.unit(q.POWER)
+        self.told.powers[name] = with_unit(typed.strip(), unit) if typed.strip() else ""
         self._taken()
-        return self.powers[name]
+        return self.told.powers[name]
 
-    def _take_state(self, name: str, state: str, weight: ui.element) -> None:
+    def _take_state(self, name: str, state: str, weight: ui.element, note: ui.element) -> None:
         if state in STATES:
-            self.states[name] = state
+            self.told.states[name] = state
             weight.set_visibility(state in WEIGHED)
+            note.set_visibility(state != STATES[0])
             self._taken()
 
     def _take_weight(self, name: str, typed: str) -> str:
-        self.weights[name] = typed.strip() or "1"
+        self.told.weights[name] = typed.strip() or "1"
         self._taken()
-        return self.weights[name]
+        return self.told.weights[name]
+
+    def _take_note(self, name: str, typed: str) -> str:
+        self.told.notes[name] = typed.strip()[:LONGEST]
+        self._taken()
+        return self.told.notes[name]
+
+    def _load(self, text: str) -> None:
+        """Take the place of what is told by an evidence file."""
+        try:
+            if len(text) > LONGEST_FILE:
+                raise InputError(f"is longer than {LONGEST_FILE} characters", field="evidence file")
+            self.told, case = Told.of_file(text)
+        except WetpathError as error:
+            self._tell(str(error))
+            return
+        self._write_list()
+        names = [one.name for one in self.session.record.cases]
+        self.session.case = names.index(case) if case in names else self.session.case
+        self._keep()
+        self.refresh_case()
+
+    def _add(self) -> None:
+        """Add the finding of one's own that is typed."""
+        kept = self._typed
+        try:
+            name = self.told.add(kept.get("title", ""), kept["part"], {
+                mechanism: word for mechanism, word in kept["with"] if mechanism}, kept["otherwise"])
+        except InputError as error:
+            self._tell(str(error))
+            return
+        self._typed = {}
+        self._write_own()
+        self._taken()
+        ui.run_javascript(f"document.getElementById('found-{name}')?.focus()")
 
     def _taken(self) -> None:
         """Keep what is told with the browser, and weigh anew."""
-        app.storage.user[self._place] = {"title": self.title, "states": dict(self.states),
-                                         "weights": dict(self.weights), "powers": dict(self.powers)}
+        self._keep()
         self.write_case()
+
+    def _keep(self) -> None:
+        app.storage.user[self._place] = self.told.kept()
 
     def write_case(self) -> None:
         """Weigh the mechanisms in the case looked at."""
@@ -153,36 +231,17 @@ class FailedView(EnquiryPage):
                 self._show(self.found)
         self.fault.set_visibility(False)
         try:
-            evidence = self._evidence()
+            evidence = self.told.evidence(session.title, f"{session.key}.toml",
+                                          session.desk.rated.rating.case_names[session.case])
         except (InputError, FileProblems) as error:
             self._tell(str(error))
             return
-        key = session.desk.papers, dump_document(evidence)
+        key = session.desk.papers, text_of(evidence)
         if key == self._shown:
             return
         self._shown = key
         rating = session.desk.rated.rating
         self.weighing.start(lambda told, stopped: investigate(evidence, rating), self._show, self._not_weighed)
-
-    def _evidence(self) -> EvidenceFile:
-        """The evidence file of what is told; raises for what is mistyped."""
-        entries: list[dict[str, Any]] = []
-        for name, state in self.states.items():
-            if state != STATES[0]:
-                weight = _weight(self.weights.get(name, "1"), TITLES[name]) if state in WEIGHED else 1.0
-                entries.append({"id": name, "state": state, "weight": weight})
-        powers = {name: typed for name, typed in self.powers.items() if typed}
-        for name, typed in powers.items():
-            if _read(typed, q.POWER, POWERS[name]) <= 0:
-                raise InputError("is not above zero", field=POWERS[name], value=f'"{typed}"')
-        if len(powers) == 1:
-            missing = next(label for name, label in POWERS.items() if name not in powers)
-            raise InputError("is missing", field=missing, why="only the ratio of both powers is compared",
-                             do="give both, or none")
-        return validate({
-            "title": self.title or self.session.title, "enquiry_file": f"{self.session.key}.toml",
-            "case": self.session.desk.rated.rating.case_names[self.session.case], "findings": entries,
-            "recorded": powers}, EvidenceFile, context={"texts": True})
 
     def _not_weighed(self, words: str) -> None:
         self._shown = None
@@ -199,22 +258,47 @@ class FailedView(EnquiryPage):
         """Stop what is going on."""
         self.weighing.stop()
 
+    def more_answers(self) -> Iterable[tuple[str, str, str]]:
+        """Findings that are not seen yet: the ask line ticks them off."""
+        for name, title in self.told.titles().items():
+            if self.told.states.get(name) != "seen":
+                yield title, "finding: seen", f"failed:seen {name}"
+
     def _show(self, found: Investigation) -> None:
         figures = self.session.figures
         self.found = found
         for name, content in (
-                ("answer", failed_parts.answer_html(found)), ("ranking", failed_parts.ranking_html(found)),
+                ("told", failed_parts.told_html(found)), ("answer", failed_parts.answer_html(found)),
+                ("pins", failed_parts.pins_html(found)), ("ranking", failed_parts.ranking_html(found)),
                 ("matrix", failed_parts.matrix_html(found)), ("physics", failed_parts.physics_html(found, figures)),
                 ("next", failed_parts.next_html(found)), ("cautions", failed_parts.cautions_html(found, figures))):
             self.parts[name].set_content(content)
         self.live.set_text(sentence_of(found))
 
     async def view_do(self, name: str, value: str) -> None:
-        """Hand out the report or the evidence file."""
-        found = self.found
-        if name != "failed" or found is None:
+        """Add, take away or show a finding; hand out the report or the evidence file."""
+        if name != "failed":
             return
-        text, stem = dump_document(found.evidence), f"{self.session.key}-evidence"
+        what, _, of = value.partition(" ")
+        if what == "add":
+            self._add()
+        elif what == "drop":
+            self.told.drop(of)
+            self._write_own()
+            self._taken()
+        elif what == "seen" and of in self.told.titles():
+            self.told.states[of] = "seen"
+            self._write_list()
+            self._taken()
+        elif what == "pin":
+            place = json.dumps(f"part-{of.replace(' ', '-')}")
+            ui.run_javascript(f"const part = document.getElementById({place}); if (part) {{ part.open = true; "
+                              "part.querySelector('summary').focus(); }")
+        elif self.found is not None:
+            await self._hand_out(self.found, value)
+
+    async def _hand_out(self, found: Investigation, value: str) -> None:
+        text, stem = text_of(found.evidence), f"{self.session.key}-evidence"
         if value == "toml":
             ui.download.content(text, f"{stem}.toml", "application/toml")
             return
@@ -225,6 +309,35 @@ class FailedView(EnquiryPage):
             self.progress(0, 1, "")
         if content is not None:              # nothing comes back from a server that is going down
             ui.download(content, f"{self.session.key}-failure.pdf", "application/pdf")
+
+
+def _label(name: str, words: str) -> None:
+    ui.html(f'<label for="{escape(name)}">{escape(words[:1].upper() + words[1:])}</label>', sanitize=False)
+
+
+def _field(name: str, shown: str, label: str = "") -> ui.element:
+    field = ui.element("input")
+    field._props.update({"id": name, "type": "text", "autocomplete": "off", "^value": shown}
+                        | ({"aria-label": label, "title": label} if label else {}))
+    return field
+
+
+def _entry(name: str, label: str, shown: str, act: Callable[[str], str]) -> None:
+    with ui.element("div"):
+        _label(name, label)
+        _on_typed(_field(name, shown), act)
+
+
+def _choice(name: str, words: Iterable[str], chosen: str) -> ui.element:
+    entry = ui.element("select")
+    entry._props["id"] = name
+    with entry:
+        for one in words:
+            option = ui.element("option").props(f"value={json.dumps(one)}")
+            option._props["selected"] = one == chosen
+            with option:
+                ui.html(escape(one), tag="span", sanitize=False)
+    return entry
 
 
 def _on_typed(field: ui.element, act: Callable[[str], str]) -> None:
@@ -244,19 +357,3 @@ def _pdf(found: Investigation, text: str, name: str, session: Session) -> bytes:
 
     origin = FileOrigin("evidence", name, hashlib.sha256(text.encode()).hexdigest())
     return pdf_of(investigation_report(found, (origin,), session.figures.units, datetime.now(UTC).date().isoformat()))
-
-
-def _weight(typed: str, title: str) -> float:
-    weight = _read(typed, q.RATIO, f"weight of {title}")
-    if not 0 <= weight <= 1:
-        raise InputError("is not a weight; allowed: 0 to 1", field=f"weight of {title}", value=f'"{typed}"')
-    return weight
-
-
-def _read(typed: str, kind: Kind, name: str) -> float:
-    """A value typed; what is wrong is told with its name."""
-    try:
-        return parse(typed, kind)
-    except InputError as error:
-        told = error.problem
-        raise InputError(told.text, field=name, value=told.value, why=told.why, do=told.do) from None

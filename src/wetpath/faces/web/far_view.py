@@ -41,6 +41,7 @@ class FarView(EnquiryPage):
         self.above = ""                  # suction above vapour pressure as typed; empty: that of the case
         self.window: Window | None = None
         self._shown: tuple[Papers, int, str] | None = None
+        self._us = session.us
         self._told_at: tuple[str, str] | None = None     # the point last told, as typed
 
     def body(self) -> None:
@@ -81,6 +82,8 @@ class FarView(EnquiryPage):
         session = self.session
         key = session.desk.papers, session.case, self.above
         if key == self._shown:
+            if self._us != session.us and self.window is not None:
+                self._show(self.window)
             return
         self._shown = key
         if key in _found:
@@ -191,7 +194,7 @@ class FarView(EnquiryPage):
             self.refresh_case()
 
     def _show(self, window: Window) -> None:
-        self.window = window
+        self.window, self._us = window, self.session.us
         figures, chart = self.session.figures, window.map
         short = window.bounds.short_here
         if not chart.holds.any():
@@ -205,6 +208,8 @@ class FarView(EnquiryPage):
         self.parts["answer"].set_content(f"<h1>{escape(head)}</h1><p>{escape(words)}</p>{partial}")
         self.map.update_figure(window_chart(window, figures))
         self.needed.update_figure(needed_chart(window, figures))
+        if self._told_at:
+            self._at_point(", ".join(self._told_at))
         self.parts["needed"].set_content(_needed_table(window, figures))
         self.parts["bounds"].set_content(_bounds_table(window, figures))
         notes = "".join(f"<p class='soft'>{escape(figures.in_words(one))}</p>"

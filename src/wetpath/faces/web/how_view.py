@@ -7,6 +7,7 @@ from html import escape
 
 from nicegui import ui
 
+from wetpath.drawing.svg import document, element
 from wetpath.edge import quantities as q
 from wetpath.faces.web import run_parts
 from wetpath.faces.web.enquiry_page import EnquiryPage
@@ -89,6 +90,25 @@ def steps_of(session: Session) -> list[Step]:
     return steps
 
 
+def _key_html(steps: list[Step], at: int) -> str:
+    """What stands on the drawing so far, until the circulation brings the key of its own."""
+    if not steps[at].parts:
+        return ""
+
+    def names(some: list[Step]) -> str:
+        return ", ".join(one.title.lower() for one in some if one.parts)
+
+    def line(fill: str, opacity: float, words: str) -> str:
+        mark = document(element("rect", x=1, y=1, width=20, height=10, fill=fill, stroke="var(--ink)",
+                                stroke_width=1.2, opacity=opacity), width=22, height=12, aria_hidden="true",
+                        style="width:22px;display:inline-block;vertical-align:-1px")
+        return f"<p class='c'>{mark} {escape(words)}</p>"
+
+    pale = line("var(--metal)", 0.25, f"still to come: {names(steps[at + 1:])}") if names(steps[at + 1:]) else ""
+    return (f"<h2 style='margin-top:14px'>On the drawing</h2>{line('var(--metal)', 1, names(steps[:at + 1]))}{pale}"
+            + line("var(--liquid)", 1, "liquid that is pumped"))
+
+
 class HowView(EnquiryPage):
     """The page that builds the pump up."""
 
@@ -111,7 +131,8 @@ class HowView(EnquiryPage):
         dimmed = ",".join(f'.wp-section .part[id$="{part}"]' for part in sorted(hidden))
         flowless = "" if any("Circulation" in one.title for one in steps[:self.at_step + 1]) else (
             ".wp-section .station,.wp-section .box,.wp-section .leader,.wp-section .seg,.wp-section .seg-halo,"
-            ".wp-section .seg-mark,.wp-section .heat{opacity:0;pointer-events:none}.drawing .switch{display:none}")
+            ".wp-section .seg-mark,.wp-section .heat,.wp-section #layer-legend"
+            "{opacity:0;pointer-events:none}.drawing .switch{display:none}")
         if "shell" not in shown:
             flowless += ".wp-section #shell-wall{opacity:0}"
         style = f"<style>{dimmed}{'{opacity:.08}' if dimmed else ''}{flowless}</style>"
@@ -120,7 +141,7 @@ class HowView(EnquiryPage):
         sentences = "".join(f"<p>{one}</p>" for one in step.sentences)
         self.parts["step"].set_content(
             f"<h1>{escape(step.title)}</h1><p class='soft'>Step {self.at_step + 1} of {len(steps)}, case "
-            f"{escape(self.session.case_record.name)}</p>{sentences}<p>{moves}</p>")
+            f"{escape(self.session.case_record.name)}</p>{sentences}<p>{moves}</p>{_key_html(steps, self.at_step)}")
 
     async def on_event(self, event: object) -> None:
         """Arrow keys go through the steps here, not along the stations."""

@@ -35,11 +35,14 @@ class RemediesPanel:
         self.answer = ""
         self.found: Remedies | None = None
         self._for: Papers | None = None
+        self._us = session.us
 
     def start(self) -> None:
         """Look for remedies of the papers in work, unless they are known."""
         papers = self.session.desk.papers
         if papers == self._for:
+            if self._us != self.session.us and self.found is not None:
+                self._take(papers, self.found)
             return
         self.job.stop()
         self._for, self.found, self.answer = papers, None, ""
@@ -57,7 +60,8 @@ class RemediesPanel:
 
     def titles(self) -> tuple[str, ...]:
         """The changes that can be tried, in words."""
-        return tuple(trial.remedy.title() for trial in self.found.trials[:SHOWN]) if self.found else ()
+        words = self.session.figures.in_words
+        return tuple(words(trial.remedy.title()) for trial in self.found.trials[:SHOWN]) if self.found else ()
 
     def attempt(self, number: int) -> None:
         """Show the rating with one remedy beside the papers in work."""
@@ -79,7 +83,7 @@ class RemediesPanel:
             self.answered()
 
     def _take(self, papers: Papers, found: Remedies) -> None:
-        self.found = found
+        self.found, self._us = found, self.session.us
         figures = self.session.figures
         kind = kind_named(found.rating.verdict.check.difference_kind.name)
         rows = []
@@ -87,14 +91,15 @@ class RemediesPanel:
             gain = figures.text(trial.gain, kind, sign=True)
             reached = "holds" if trial.makes_it_hold else trial.rating.verdict.headline
             broken = [one.check.title for one in trial.worse if one.broken]
-            cost = f"breaks {broken[0]}" if broken else trial.remedy.cost
-            change = trial.remedy.title()
+            cost = f"breaks {broken[0]}" if broken else figures.in_words(trial.remedy.cost)
+            change = figures.in_words(trial.remedy.title())
             rows.append(row((cell(f'{escape(change[:1].upper() + change[1:])}<span class="soft">{escape(cost)}</span>',
                                   raw=True), cell(gain, number=True, bold=True),
                              cell(f"→\u00a0{reached}"),
                              cell(button(f"Try {number + 1}", "do", f"try:{number}"), raw=True))))
         best = next((trial for trial in found.trials if trial.makes_it_hold), None)
-        self.answer = "" if found.rating.holds or best is None else f"Makes it hold: {best.remedy.title()}."
+        self.answer = "" if found.rating.holds or best is None else (
+            f"Makes it hold: {figures.in_words(best.remedy.title())}.")
         empty = "<p class='soft'>Every check holds with room to spare.</p>" if found.rating.holds else (
             "<p class='soft'>No change that was tried helps.</p>")
         self.part.set_content(_TITLE + (table(

@@ -34,7 +34,8 @@ def verdict_html(session: Session, remedy: str = "") -> str:
     record, verdict = session.record, session.record.verdict
     tried = '<p class="soft">Tried, not kept. K keeps it, Esc drops it.</p>' if session.desk.tried else ""
     check = next(one for one in record.checks if one.name == verdict.check)
-    why = "" if verdict.holds else f'<p class="soft">What gains margin: {escape(check.remedy)}.</p>'
+    gains = escape(session.figures.in_words(check.remedy))
+    why = "" if verdict.holds else f'<p class="soft">What gains margin: {gains}.</p>'
     more = f'<p class="soft">{escape(remedy)}</p>' if remedy else ""
     classes = "short" if not verdict.holds and verdict.headline != "Cannot tell yet" else ""
     pinned = session.pinned
@@ -125,7 +126,8 @@ def cases_html(session: Session) -> str:
     figures, record = session.figures, session.record
     columns = [("case", False), (figures.unit(q.VOLUME_FLOW), True), (figures.unit(q.HEAD), True),
                (figures.unit(q.TEMPERATURE), True), (figures.unit(q.PRESSURE), True), ("NPSHA / R", True),
-               (f"margin, {figures.unit(q.PRESSURE_DIFFERENCE)}", True), ("at", True), ("wall, K", True)]
+               (f"margin, {figures.unit(q.PRESSURE_DIFFERENCE)}", True), ("at", True),
+               (f"wall, {figures.unit(q.TEMPERATURE_DIFFERENCE)}", True)]
     rows, reasons = [], []
     for number, case in enumerate(record.cases):
         why = why_not_valid(record, case, figures)

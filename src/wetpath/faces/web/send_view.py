@@ -7,6 +7,7 @@ from html import escape
 
 from nicegui import run, ui
 
+from wetpath.drawing.figures import Figures
 from wetpath.faces.report.content import Material, report_of
 from wetpath.faces.report.parts import Cell, Part, Picture, Report, Table
 from wetpath.faces.report.write import files_of_issue, report_bytes
@@ -41,7 +42,7 @@ class SendView(EnquiryPage):
         """Write what stands at the right."""
         shown = self.session.desk.shown
         self.parts["lists"].set_content(lists_html(data_sheet(shown.rating), shown.record.cautions,
-                                                   self.issuing.html()))
+                                                   self.issuing.html(), self.session.figures))
 
     async def view_do(self, name: str, value: str) -> None:
         """Hand out a file, or issue the rating."""
@@ -71,7 +72,7 @@ def preview_html(report: Report) -> str:
     return "".join(parts)
 
 
-def lists_html(sheet: DataSheet, cautions: tuple[str, ...], issues: str) -> str:
+def lists_html(sheet: DataSheet, cautions: tuple[str, ...], issues: str, figures: Figures) -> str:
     """The buttons, the issues, what is not met, what is missing, the cautions."""
     points, deviations = sheet.open_points, sheet.deviations
     if deviations:
@@ -83,12 +84,14 @@ def lists_html(sheet: DataSheet, cautions: tuple[str, ...], issues: str) -> str:
     buttons = " ".join(button(words, "do", f"send:{ending}", classes="btn first" if ending == ".pdf" else "btn")
                        for words, ending in (("PDF", ".pdf"), ("Excel", ".xlsx"), ("Data file", ".json")))
     missing = table([("who", False), ("what", False), ("until then", False)], (
-        row((cell(one.party), cell(one.what), cell(one.until_then, soft=True))) for one in points)) if points else (
+        row((cell(one.party), cell(one.what), cell(figures.in_words(one.until_then), soft=True)))
+        for one in points)) if points else (
         "<p>Nothing is missing.</p>")
     short = table([("check", False), ("case", False), ("remedy", False)], (
-        row((cell(one.title, bold=True), cell(one.case), cell(one.remedy, soft=True)), check=one.check)
+        row((cell(one.title, bold=True), cell(one.case), cell(figures.in_words(one.remedy), soft=True)),
+            check=one.check)
         for one in deviations)) if deviations else "<p>Every demand is met.</p>"
-    told = "".join(f"<p>{escape(one)}</p>" for one in cautions)
+    told = "".join(f"<p>{escape(figures.in_words(one))}</p>" for one in cautions)
     return (f"<h1>{escape(head)}</h1><p>{buttons}</p>{issues}<h2 style='margin-top:10px'>Not met</h2>{short}"
             f"<h2 style='margin-top:10px'>Missing</h2>{missing}<h2 style='margin-top:10px'>Cautions</h2>{told}")
 
