@@ -96,3 +96,25 @@ def screen() -> Callable[[Page, str], None]:
         page.screenshot(path=SCREENS / f"{name}.png", full_page=True)
 
     return keep
+
+
+#: A sheet as it is seen: on a screen in both themes, on paper, and without colours.
+LOOKS: dict[str, Callable[[Page], None]] = {
+    "light": lambda page: page.emulate_media(media="screen", color_scheme="light"),
+    "dark": lambda page: page.emulate_media(media="screen", color_scheme="dark"),
+    "print": lambda page: page.emulate_media(media="print", color_scheme="light"),
+    "grey": lambda page: page.evaluate("() => { document.documentElement.style.filter = 'grayscale(1)'; }")}
+
+
+@pytest.fixture
+def in_all_looks(screen: Callable[[Page, str], None]) -> Callable[[Page, str], None]:
+    """Keep screenshots of a page in every look."""
+    def keep(page: Page, name: str) -> None:
+        for look, put_on in LOOKS.items():
+            if look == "grey":
+                page.emulate_media(media="screen", color_scheme="light")
+            put_on(page)
+            screen(page, f"{name}-{look}")
+        page.evaluate("() => { document.documentElement.style.filter = ''; }")
+
+    return keep

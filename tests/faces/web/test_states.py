@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import datetime
+from io import BytesIO
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
+from pypdf import PdfReader
 
 AXE = Path(__file__).with_name("axe.min.js")
 REFLUX = "/e/butane_reflux/run"
@@ -144,25 +147,66 @@ STATES: dict[str, tuple[Callable[[Page, str], None], bool]] = {
     "cannot": (cannot, False), "sure": (sure, False), "tables": (as_tables, False),
     "pinned": (pinned, True), "not-valid": (not_valid, False), "error": (error, False),
     "lost": (lost, False), "asked": (asked, False), "practice": (practice, False)}
-LOOKS: dict[str, Callable[[Page], None]] = {
-    "light": lambda page: page.emulate_media(media="screen", color_scheme="light"),
-    "dark": lambda page: page.emulate_media(media="screen", color_scheme="dark"),
-    "print": lambda page: page.emulate_media(media="print", color_scheme="light"),
-    "grey": lambda page: page.evaluate("() => { document.documentElement.style.filter = 'grayscale(1)'; }")}
+# numbers that are being renewed: test_rating_told.py
 
 
 @pytest.mark.parametrize("name", STATES)
-def test_state_is_reached_and_photographed(page: Page, address: str, screen: Callable, name: str) -> None:
+def test_state_is_reached_and_photographed(page: Page, address: str, in_all_looks: Callable, name: str) -> None:
     reach, changes = STATES[name]
     reach(page, address)
-    for look, put_on in LOOKS.items():
-        if look == "grey":
-            page.emulate_media(media="screen", color_scheme="light")
-        put_on(page)
-        screen(page, f"state-{name}-{look}")
-    page.evaluate("() => { document.documentElement.style.filter = ''; }")
+    in_all_looks(page, f"state-{name}")
     if changes:
         back(page)
+
+
+def test_the_drawing_is_read_out_as_a_table(page: Page, address: str) -> None:
+    """WCAG 2.2, 1.1.1: every station of the drawing with its numbers, as rows of a table."""
+    opened(page, address)
+    page.locator("summary", has_text="Show as table").first.click()
+    rows = page.get_by_role("table", name="Stations of case").locator("tbody tr")
+    told = {row.locator("td").first.inner_text().split()[0]: row.inner_text() for row in rows.all()}
+    boxes = page.locator(".wp-section .box").all()
+    assert len(boxes) == 12
+    for box in boxes:
+        name, state, _ = (one.text_content() or "" for one in box.locator("text").all())
+        if box.get_attribute("data-station") == "W":
+            continue
+        pressure, temperature = (one.split("\u2009")[0] for one in state.split(" · "))
+        row = told[name.split()[0]]
+        assert pressure in row, (name, row)
+        assert temperature in row, (name, row)
+    expect(page.locator("svg.wp-section")).to_have_attribute("role", "group")     # it holds buttons, so it is no image
+    assert "Case B hot day" in (page.locator("svg.wp-section desc").first.text_content() or "")
+
+
+def test_single_keys_can_be_turned_off(page: Page, address: str) -> None:
+    """WCAG 2.2, 2.1.4: keys of one character can be turned off."""
+    opened(page, address)
+    page.keyboard.press("?")
+    page.get_by_role("button", name="Turn single keys off").click()
+    page.keyboard.press("Escape")
+    expect(page.locator(".drawer")).to_be_hidden()
+    page.keyboard.press("c")
+    page.keyboard.press("ArrowRight")                  # is answered after the letter would have been
+    expect(page.locator(".drawer")).to_contain_text("Station")
+    expect(page.locator(".sentence")).to_contain_text("Case B")
+    page.locator('header [data-do="keys"]').click()
+    page.get_by_role("button", name="Turn single keys on").click()
+    page.keyboard.press("c")
+    expect(page.locator(".sentence")).to_contain_text("Case C")
+
+
+def test_paper_tells_title_date_and_project_and_carries_the_strip(page: Page, address: str) -> None:
+    opened(page, address)
+    page.wait_for_selector('[data-do="try:0"]')
+    for sheet in PdfReader(BytesIO(page.pdf(prefer_css_page_size=True))).pages:
+        words = " ".join(sheet.extract_text().split())
+        for part in ("Butane reflux · Can it run?", f"Demo, invented · {datetime.now().astimezone():%d %B %Y}",
+                     "Practice: default practice", "revision 1", "/e/butane_reflux/run · ", "page "):
+            assert part in words, part
+        for control in ("/ ask", "Which pump?", "Try 1", "How sure?"):
+            assert control not in words, control
+        assert [round(float(side) / 72 * 25.4) for side in sheet.mediabox[2:]] == [297, 210]      # A4, landscape
 
 
 @pytest.mark.parametrize("view", ["run", "which", "far", "protect", "send", "failed", "how"])

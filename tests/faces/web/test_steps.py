@@ -5,12 +5,15 @@ A step is one key or click; a value typed with Enter or Tab is one step, and so 
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
 
 REFLUX = "/e/butane_reflux/run"
+SCREENS = Path(__file__).parents[3] / "build" / "screens"
 
 
 @dataclass
@@ -51,13 +54,25 @@ class Hand:
     def press(self, selector: str) -> None:
         """Press what has been tabbed to."""
         self.steps += 1
-        self.page.locator(selector).first.focus()
+        reached = self.page.locator(selector).first
+        assert reached.evaluate("one => one.tabIndex") >= 0, f"{selector} is not reached by Tab"
+        reached.focus()
         self.page.keyboard.press("Enter")
+
+    def choose(self, selector: str, words: str) -> None:
+        """Choose from a list that has been tabbed to, by typing the beginning of a choice."""
+        self.steps += 1
+        self.page.locator(selector).focus()
+        self.page.keyboard.type(words)
 
 
 @pytest.fixture
-def hand(page: Page, address: str) -> Hand:
-    return Hand(page, address)
+def hand(page: Page, address: str, request: pytest.FixtureRequest) -> Iterator[Hand]:
+    """A hand whose steps are kept beside the screenshots."""
+    found = Hand(page, address)
+    yield found
+    SCREENS.mkdir(parents=True, exist_ok=True)
+    (SCREENS / f"{request.node.name}.steps").write_text(f"{found.steps}\n", encoding="utf-8")
 
 
 def until(page: Page, words: str, where: str) -> None:
@@ -147,10 +162,8 @@ def test_the_shell_material_in_two_steps(hand: Hand) -> None:
     hand.open()
     page = hand.page
     hand.ask("containment shell")
-    field = page.locator("#part-containment_shell\\.material")
-    expect(field).to_be_visible()
-    hand.steps += 1
-    field.select_option("N10276")
+    expect(page.locator("#part-containment_shell\\.material")).to_be_visible()
+    hand.choose("#part-containment_shell\\.material", "N10276")
     until(page, "changed since revision", ".strip")
     assert page.input_value('[data-path="pump:containment_shell.material"]') == "N10276"
     assert hand.steps == 2
@@ -282,3 +295,33 @@ def test_the_issue_after_a_changed_duty_in_four_steps(hand: Hand) -> None:
         hand.press('button[aria-label^="scrubber_water-"][aria-label*=".pdf of issue"]')
     assert download.value.suggested_filename.endswith(".pdf")
     assert hand.steps == 4
+
+
+def test_which_instrument_sees_a_plugged_filter_in_two_steps(hand: Hand) -> None:
+    hand.open("/e/butane_reflux/run")
+    page = hand.page
+    hand.key("4")
+    page.wait_for_url("**/protect*")
+    page.wait_for_function("() => window.socket && window.socket.connected")
+    expect(page.locator('[data-do="instrument-list"]')).to_be_visible(timeout=120_000)
+    hand.ask("feed plugging")
+    expect(page.locator("h1")).to_contain_text("Feed plugging", timeout=60_000)
+    row = page.get_by_role("table", name="Seconds in hand").get_by_role("row", name="feed plugging")
+    assert "●" in row.inner_text()                           # an instrument that sees it in time, named by its column
+    assert hand.steps == 2
+
+
+def test_a_finding_is_added_and_the_ranking_moves_in_three_steps(hand: Hand) -> None:
+    hand.open("/e/scrubber_water/run")
+    page = hand.page
+    hand.key("7")
+    page.wait_for_url("**/failed*")
+    page.wait_for_function("() => window.socket && window.socket.connected")
+    expect(page.locator("h1")).to_contain_text("Nothing is told yet", timeout=60_000)
+    before = page.get_by_role("table", name="Mechanisms, the most probable first").inner_text()
+    hand.ask("grooves around the inside")
+    expect(page.locator("h1")).not_to_contain_text("Nothing is told yet", timeout=60_000)
+    hand.steps += 1                                          # read
+    assert page.get_by_role("table", name="Mechanisms, the most probable first").inner_text() != before
+    assert page.locator(".pin.seen").count() == 1
+    assert hand.steps == 3

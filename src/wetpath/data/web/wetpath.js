@@ -28,6 +28,16 @@
   // asked for at once, so that charts measure their names in the type they will have
   ["400", "600"].forEach((weight) => document.fonts.load(`${weight} 12px "IBM Plex Sans Condensed"`));
 
+  // single keys can be turned off for whoever dictates or hits keys by chance (WCAG 2.1.4); kept in this browser
+  const LETTERS = "wetpath single keys";
+  const letters = () => localStorage.getItem(LETTERS) !== "off";
+  const tell_letters = () => { document.documentElement.dataset.letters = letters() ? "on" : "off"; };
+  tell_letters();
+  document.addEventListener("click", (event) => {
+    if (!near(event.target, "letters-switch")) return;
+    localStorage.setItem(LETTERS, letters() ? "off" : "on"); tell_letters();
+  });
+
   const typing = (target) => target && (/^(INPUT|TEXTAREA|SELECT)$/.test(target.tagName) || target.isContentEditable);
   document.addEventListener("keydown", (event) => {
     if (event.key === "Escape") { send("wp", {what: "key", value: "Escape"}); if (typing(event.target)) event.target.blur(); return; }
@@ -39,6 +49,7 @@
     if ((event.key === "Enter" || event.key === " ") && event.target.getAttribute
         && event.target.getAttribute("role") === "button") { event.preventDefault(); event.target.dispatchEvent(
           new MouseEvent("click", {bubbles: true})); return; }
+    if (event.key.length === 1 && !letters()) return;
     if (event.key === "e" || event.key === "E") {
       const first = document.querySelector(".sentence input"); if (first) { event.preventDefault(); first.focus(); first.select(); }
       return;

@@ -38,6 +38,11 @@ KEYS = (("1–7", "views"), ("E", "edit the sentence"), ("C, Shift C", "next, pr
         ("S", "save a revision"), ("N", "projects and new enquiry"),
         ("Esc", "close, drop, stop"), ("?", "these keys"))
 
+#: The switch of the single keys; the script of the page knows how it stands.
+SINGLE_KEYS = ("<p><button type='button' class='btn' data-letters-switch='1'><span class='letters-on'>Turn single keys "
+               "off</span><span class='letters-off'>Turn single keys on</span></button></p><p class='soft'><span "
+               "class='letters-on'>Letters, digits, / and ? act while no field has the focus.</span><span "
+               "class='letters-off'>Letters, digits, / and ? do nothing. Esc, arrows, Ctrl Z and Tab act.</span></p>")
 
 #: Below this nothing is shown of a rating that is going on [s].
 SHOWN_AFTER_S = 0.3
@@ -360,7 +365,7 @@ class EnquiryPage:
             self.refresh()
         elif name == "keys":
             self.open_drawer("<h2>Keys</h2><dl>" + "".join(f"<dt class='b'>{key}</dt><dd>{words}</dd>"
-                                                           for key, words in KEYS) + "</dl>")
+                                                           for key, words in KEYS) + f"</dl>{SINGLE_KEYS}")
         elif name == "close":
             if self.ask.visible:
                 self.ask.close()

@@ -206,6 +206,7 @@ class FarView(EnquiryPage):
         words = " ".join([*region_in_words(window, figures), basis_in_words(window, figures)])
         partial = "" if window.complete else "<p class='soft'>Stopped; what is rated is kept.</p>"
         self.parts["answer"].set_content(f"<h1>{escape(head)}</h1><p>{escape(words)}</p>{partial}")
+        self.live.set_text(head)
         self.map.update_figure(window_chart(window, figures))
         self.needed.update_figure(needed_chart(window, figures))
         if self._told_at:

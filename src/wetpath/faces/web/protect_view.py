@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from html import escape
 
@@ -109,6 +109,10 @@ class ProtectView(EnquiryPage):
     def _look_for(self, typed: str) -> None:
         self.duration = typed.strip() or "600 s"
         self.write_case()
+
+    def more_answers(self) -> Iterable[tuple[str, str, str]]:
+        """Every upset that can be followed."""
+        return [(kind, "upset: follow", f"upset:{kind}") for kind in KINDS]
 
     def _own_key(self) -> _Own:
         return tuple((name, *texts) for name, texts in sorted(self.own.items()))

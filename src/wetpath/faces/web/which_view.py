@@ -104,6 +104,7 @@ class WhichView(EnquiryPage):
 
     def _show(self, selection: Selection) -> None:
         self.selection = selection
+        self.live.set_text(f"{len(selection.offers)} candidates shown.")
         self.chosen = min(self.chosen, max(len(selection.offers) - 1, 0))
         self.parts["answer"].set_content(_answer(selection, self.chosen, self.session, self.costs))
         self.parts["trade"].set_content(_trade(selection, self.chosen, self.session, self.costs))
