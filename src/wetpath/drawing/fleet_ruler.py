@@ -13,6 +13,9 @@ from wetpath.edge import quantities as q
 from wetpath.services.fleet import FleetState, PumpState, Status
 from wetpath.services.standing import Standing
 
+#: Signs of the status, before the name of a pump; the mark on the ruler tells how the margin stands.
+SIGNS = {Status.SHORT: Standing.SHORT, Status.LOOK: Standing.TIGHT, Status.WELL: Standing.HOLDS,
+         Status.STOPPED: Standing.NOT_ASKED, Status.SILENT: Standing.UNKNOWN}
 #: Where a margin stands along the ruler.
 Place = Callable[[float], float]
 WIDTH, LEFT, RIGHT, ROW, TOP = 1060.0, 122.0, 905.0, 17.0, 42.0
@@ -59,7 +62,7 @@ def draw_ruler(rows: Sequence[tuple[str, PumpState, str]], state: FleetState, fi
 def _row(act: str, one: PumpState, words: str, y: float, x: Place, figures: Figures, *, on: bool) -> str:
     needs = one.status in (Status.SHORT, Status.LOOK) and not one.quiet
     parts = [element("rect", x=0, y=y - ROW / 2, width=WIDTH, height=ROW, class_="back"),
-             text(8, y + 4, words, class_="bold" if needs else None),
+             text(8, y + 4, f"{SIGNS[one.status].sign} {words}", class_="bold" if needs else None),
              line(LEFT, y, RIGHT, y, stroke="var(--hair)", stroke_width=0.5)]
     told = f"{words}: {one.status}"
     if on:

@@ -1,8 +1,7 @@
-"""The margin of one pump over the last days with its range, and where it goes: forecast with the ends of its slope."""
+"""The margin of one pump over the last days with its range, and where it goes: the forecast between its bounds."""
 
 from __future__ import annotations
 
-import math
 from itertools import pairwise
 
 from wetpath.drawing.axes import Axes
@@ -17,6 +16,8 @@ STYLE = (".wp-trend text{font-family:'IBM Plex Sans Condensed','Arial Narrow',sa
          ".wp-trend .soft{fill:var(--soft);font-size:11.5px}")
 #: Points drawn at most, and hours between which a line is broken.
 MOST, BROKEN = 240, 6.0
+#: Steps of the forecast.
+STEPS = 30
 
 
 def draw_trend(one: PumpState, state: FleetState, figures: Figures) -> str:
@@ -54,22 +55,21 @@ def draw_trend(one: PumpState, state: FleetState, figures: Figures) -> str:
 
 
 def _forecast(one: PumpState, axes: Axes, now: float, ahead: float, factor: float) -> str:
+    """The line from now on, between its bounds."""
     assert one.trend is not None
-    trend = one.trend
-    start = (trend.at(now)) / factor
-    lowest = axes.y_range[0]
+    trend, days = one.trend, [ahead * step / STEPS for step in range(STEPS + 1)]
 
-    def line_of(slope: float) -> list[tuple[float, float]]:
-        level, fall = (trend.level + slope * (now - trend.middle)) / factor, slope / factor
-        end = min(ahead, (lowest - level) / fall) if fall < 0 else ahead
-        return [(axes.x(0), axes.y(min(level, axes.y_range[1]))), (axes.x(end), axes.y(level + fall * end))]
+    def place(day: float, level: float) -> tuple[float, float]:
+        return axes.x(day), axes.y(min(max(level / factor, axes.y_range[0]), axes.y_range[1]))
 
-    steep, flat = line_of(trend.low), line_of(trend.high)
-    inside = [*steep, *reversed(flat)]
-    fan = element("path", d="M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in inside) + "Z", fill="var(--short)",
+    bands = [trend.band(now + day) for day in days]
+    around = [*(place(day, low) for day, (low, _) in zip(days, bands, strict=True)),
+              *(place(day, high) for day, (_, high) in reversed(list(zip(days, bands, strict=True))))]
+    fan = element("path", d="M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in around) + "Z", fill="var(--short)",
                   fill_opacity=0.14)
-    return (fan + polyline(line_of(trend.slope), stroke="var(--short)", stroke_width=1.8, stroke_dasharray="6 4")
-            if math.isfinite(start) else "")
+    end = min(ahead, trend.middle + (axes.y_range[0] * factor - trend.level) / trend.slope - now)
+    return fan + polyline([place(0.0, trend.at(now)), place(end, trend.at(now + end))], stroke="var(--short)",
+                          stroke_width=1.8, stroke_dasharray="6 4")
 
 
 def _parts(points: list[tuple[float, float, float]]) -> list[list[tuple[float, float, float]]]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import theilslopes
+from scipy.stats import norm, theilslopes
 
 from wetpath.physics.published import published
 
@@ -18,6 +18,8 @@ WINDOWS, LEAST = (30.0, 10.0), (10, 7)
 CONFIDENCE = 0.95
 #: Correlation from day to day beyond which nothing is widened further.
 MOST_CORRELATED = 0.9
+#: Of normal scatter: standard deviation over the median distance, and error of a median over that of a mean.
+MEDIAN_DEVIATION, MEDIAN_ERROR = 1.4826, 1.2533
 
 
 @dataclass(frozen=True)
@@ -31,6 +33,7 @@ class Trend:
     high: float
     middle: float            # day of the middle
     level: float             # there
+    level_half: float        # half the interval of that level
     correlation: float       # from one day to the next, of what is left beside the line
 
     @property
@@ -42,17 +45,25 @@ class Trend:
         """The line on a day."""
         return self.level + self.slope * (day - self.middle)
 
+    def band(self, day: float) -> tuple[float, float]:
+        """Between what the line lies on a day: errors of level and of slope, which are independent at the middle."""
+        away = day - self.middle
+        steep, flat = (self.slope - self.low, self.high - self.slope)
+        below, above = (steep, flat) if away > 0 else (flat, steep)
+        return (self.at(day) - float(np.hypot(self.level_half, away * below)),
+                self.at(day) + float(np.hypot(self.level_half, away * above)))
+
 
 @dataclass(frozen=True)
 class Forecast:
-    """Days from now until the line reaches the demand, at the slope, at the steepest and the flattest of its range."""
+    """Days from now until the line reaches the demand, and its lower and its upper bound."""
 
     days: float
     soonest: float
     latest: float
 
 
-@published("sen-1968", status="read")
+@published("sen-1968", status="recalled")
 def robust_slope(day: Array, level: Array, confidence: float) -> tuple[float, float, float]:
     r"""Slope by Theil and Sen, the median of the slopes of all pairs, with its interval by Kendall's tau.
 
@@ -76,6 +87,7 @@ def robust_slope(day: Array, level: Array, confidence: float) -> tuple[float, fl
     References
     ----------
     .. [1] Sen: Estimates of the regression coefficient based on Kendall's tau. J. Am. Stat. Assoc. 63 (1968) 1379.
+       Recalled.
     """
     found = theilslopes(level, day, alpha=confidence)
     return float(found.slope), float(found.low_slope), float(found.high_slope)
@@ -86,7 +98,9 @@ def trend_of(day: Array, level: Array, *, window: float = np.nan, confidence: fl
 
     The bounds of `robust_slope` are set :math:`\sqrt{(1+r)/(1-r)}` times as far from the slope, with :math:`r` the
     correlation of what is left beside the line from one day to the next, corrected for its bias in short series,
-    :math:`(n r_1+2)/(n-4)`, and not below zero: the number of independent points of a first-order process.
+    :math:`(n r_1+2)/(n-4)`, and not below zero: the number of independent points of a first-order process. The level in
+    the middle is a median; its interval is that of a median of normal scatter, whose size is read from the median of
+    the distances from the line.
 
     Parameters
     ----------
@@ -100,13 +114,15 @@ def trend_of(day: Array, level: Array, *, window: float = np.nan, confidence: fl
     middle, median = float(np.median(day)), float(np.median(level))
     count = day.size
     rest = level - median - slope * (day - middle)
+    scatter = MEDIAN_DEVIATION * float(np.median(np.abs(rest)))
     rest = rest - rest.mean()
     spread = float(rest @ rest)
     first = float(rest[1:] @ rest[:-1]) / spread if spread > 0 else 0.0
     follows = float(np.clip((count * first + 2) / (count - 4), 0.0, MOST_CORRELATED)) if count > 4 else 0.0
     wider = np.sqrt((1 + follows) / (1 - follows))
+    half = float(norm.ppf(0.5 + confidence / 2)) * MEDIAN_ERROR * scatter * float(wider) / count**0.5
     return Trend(window, count, slope, slope - wider * (slope - low), slope + wider * (high - slope), middle, median,
-                 follows)
+                 half, follows)
 
 
 def trends_of(day: Array, level: Array, now: float) -> tuple[Trend, ...]:
@@ -125,14 +141,27 @@ def forecast_of(trend: Trend, demand: float, now: float) -> Forecast | None:
 
     Notes
     -----
-    The line turns about the middle of its points, where its level is known best; the demand is reached at
-    ``middle + (demand - level) / slope`` for each slope of the interval. What made the margin fall is taken to go on.
+    Soonest and latest are where the lower and the upper bound of the line (`Trend.band`) meet the demand. What made the
+    margin fall is taken to go on as it went.
     """
     if trend.moves >= 0 or trend.at(now) <= demand:
         return None
-    days, soonest, latest = (trend.middle + (demand - trend.level) / slope - now
-                             for slope in (trend.slope, trend.low, trend.high))
-    return Forecast(days, max(soonest, 0.0), latest)
+    above = trend.level - demand
+    soonest, latest = (trend.middle + _met(above, trend.slope, half, trend.level_half, last=last) - now
+                       for half, last in ((trend.slope - trend.low, False), (trend.high - trend.slope, True)))
+    return Forecast(trend.middle - above / trend.slope - now, max(soonest, 0.0), latest)
+
+
+def _met(above: float, slope: float, slope_half: float, level_half: float, *, last: bool) -> float:
+    """Days from the middle to where a bound of a falling line has lost what it is above the demand."""
+    square, line, plain = slope**2 - slope_half**2, slope * above, above**2 - level_half**2
+    root = float(np.sqrt(max(line**2 - square * plain, 0.0)))
+    if abs(square) < 1e-12 * slope**2:
+        return -0.5 * plain / line
+    roots = ((-line - root) / square, (-line + root) / square)
+    if square < 0:                          # the line may fall so steeply that one bound does so without end
+        return max(roots)
+    return max(roots) if last else min(roots)
 
 
 def soonest_of(trends: tuple[Trend, ...], demand: float, now: float) -> tuple[Trend, Forecast] | None:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from wetpath.drawing.figures import Figures
+from wetpath.drawing.fleet_ruler import SIGNS
 from wetpath.edge import quantities as q
 from wetpath.edge.mapping import SIGNAL_KINDS
 from wetpath.errors import InputError
@@ -20,10 +21,6 @@ from wetpath.services.fleet_file import FleetFile
 from wetpath.services.fleet_record import record_of_fleet
 from wetpath.services.fleet_replay import Outcome, bring_up_to_date, open_replay, series_folder
 from wetpath.services.projects import Store, open_projects
-from wetpath.services.standing import Standing
-
-SIGNS = {Status.SHORT: Standing.SHORT, Status.LOOK: Standing.TIGHT, Status.WELL: Standing.HOLDS,
-         Status.STOPPED: Standing.NOT_ASKED, Status.SILENT: Standing.UNKNOWN}
 
 
 def show_fleet(file: Path | None, *, database: str | None, update: bool, replay: Path | None, since: str,

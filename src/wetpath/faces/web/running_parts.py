@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from html import escape
 
 from wetpath.drawing.figures import Figures
-from wetpath.drawing.fleet_ruler import draw_ruler, grey_words
+from wetpath.drawing.fleet_ruler import SIGNS, draw_ruler, grey_words
 from wetpath.drawing.fleet_trend import draw_trend
 from wetpath.edge import quantities as q
 from wetpath.edge.mapping import SIGNAL_KINDS
@@ -15,8 +15,6 @@ from wetpath.services import fleet as service
 from wetpath.services.fleet import FleetState, PumpState, Status
 from wetpath.services.standing import Standing
 
-SIGNS = {Status.SHORT: Standing.SHORT, Status.LOOK: Standing.TIGHT, Status.WELL: Standing.HOLDS,
-         Status.STOPPED: Standing.NOT_ASKED, Status.SILENT: Standing.UNKNOWN}
 APART = "style='margin-top:10px'"
 #: Explanations, alarms and reasons told at most.
 MOST = 4
@@ -91,7 +89,7 @@ def pump_html(one: PumpState, state: FleetState, figures: Figures, *, address: s
         f"<h1>{SIGNS[one.status].sign} {escape(one.pump.tag)}</h1>",
         f"<p>{_sentence(one, figures, grey=grey)}</p>", _buttons(one, address=address, locked=locked, asks=asks),
         draw_trend(one, state, figures), _reasons(one), _fits(one, figures), _steps(one, figures),
-        _moved(one, figures), _signals(one, state),
+        _signals(one, state, figures),
         f"<h2 {APART}>Cautions</h2>" + "".join(f"<p class='soft'>{escape(words)}</p>" for words in service.CAUTIONS)))
 
 
@@ -133,7 +131,7 @@ def _reasons(one: PumpState) -> str:
         return ""
     lines = "".join(f"<li>{escape(words[:1].upper() + words[1:])}</li>" for words in one.why[:MOST])
     more = f"<li>{len(one.why) - MOST} more</li>" if len(one.why) > MOST else ""
-    return f"<h2 {APART}>Why it is {escape(one.status)}</h2><ul>{lines}{more}</ul>"
+    return f"<h2 {APART}>Why</h2><ul>{lines}{more}</ul>"
 
 
 def _fits(one: PumpState, figures: Figures) -> str:
@@ -156,26 +154,19 @@ def _steps(one: PumpState, figures: Figures) -> str:
     return f"<h2 {APART}>Do next</h2><ol>{''.join(f'<li>{escape(words)}.</li>' for words in steps)}</ol>"
 
 
-def _moved(one: PumpState, figures: Figures) -> str:
-    rows = [row((cell(name.replace("_", " ")), cell(figures.text(then, SIGNAL_KINDS[name]), number=True),
-                 cell(figures.text(now, SIGNAL_KINDS[name]), number=True)))
-            for name, then, now in service.movements(one)]
-    if not rows:
-        return ""
-    return (f"<h2 {APART}>Signals then and now</h2>"
-            + table([("", False), (f"{service.LOOKS_BACK:.0f} days ago", True), ("last day", True)], rows,
-                    caption="Signals then and now"))
-
-
-def _signals(one: PumpState, state: FleetState) -> str:
-    there: Mapping[str, object] = one.signals
+def _signals(one: PumpState, state: FleetState, figures: Figures) -> str:
+    """Means then and now of every signal, and until when it was read; with those that nobody measures."""
+    means = {name: (then, now) for name, then, now in service.movements(one)}
     rows = []
     for name, last in one.signals.items():
-        age = (state.at - last).total_seconds()
-        fresh = age <= state.fleet.file.old_after
-        rows.append(row((cell(name.replace("_", " ")),
-                         cell("✓ in the last hours" if fresh else f"until {last:%d %B %H:%M} UTC", number=True))))
-    rows += [row((cell(name.replace("_", " ")), cell("no signal", number=True, soft=True))) for name in one.missing]
-    return "" if not there and not rows else (
-        f"<h2 {APART}>Signals used and missing</h2>"
-        + table([("", False), ("", True)], rows, caption="Signals used and missing"))
+        fresh = (state.at - last).total_seconds() <= state.fleet.file.old_after
+        then, now = (figures.text(value, SIGNAL_KINDS[name]) for value in means.get(name, (None, None)))
+        rows.append(row((cell(name.replace("_", " ")), cell(then, number=True), cell(now, number=True),
+                         cell("✓" if fresh else f"{last:%d %B %H:%M}", number=True))))
+    rows += [row((cell(name.replace("_", " ")), cell(""), cell(""), cell("no signal", number=True, soft=True)))
+             for name in one.missing]
+    if not rows:
+        return ""
+    return (f"<h2 {APART}>Signals used and missing</h2>"
+            + table([("", False), (f"{service.LOOKS_BACK:.0f} days ago", True), ("last day", True), ("read", True)],
+                    rows, caption="Signals used and missing"))
