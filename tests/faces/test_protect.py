@@ -65,6 +65,20 @@ def test_record_of_an_upset_keeps_its_schema(cli: Callable) -> None:
     assert record["time_s"][-1] == 60.0
 
 
+def test_upsets_together_begin_when_each_is_said_to(cli: Callable) -> None:
+    ran = cli("upset", WATER, "--upset", "vessel emptied", "--upset", "hot restart", "--set", "hot restart.start=40 s",
+              "--set", "vessel emptied.area=0.5 m2", "--start", "5 s", "--duration", "60 s", "--json", *QUICK)
+    record = json.loads(ran.out)
+    assert record["cause"]["cause_begins_s"] == 5.0
+    assert record["cause"]["parameters"]["vessel emptied"]["area"] == 0.5
+    level = record["columns"]["over_outlet_m"]
+    assert level[0] == 1.0
+    assert min(level) < 0.5
+    at = next(place for place, time in enumerate(record["time_s"]) if time > 39.9)
+    speeds = record["columns"]["outer_speed_rad_per_s"]
+    assert speeds[at] == speeds[0] > 2 * min(speeds)
+
+
 def test_course_and_drawing_are_written(cli: Callable, tmp_path: Path) -> None:
     table, picture, pixels = tmp_path / "u.csv", tmp_path / "u.svg", tmp_path / "u.png"
     assert cli("upset", WATER, "--upset", "suction lost", "--csv", str(table), "--plot", str(picture), *QUICK).code == 0
@@ -140,6 +154,7 @@ def test_instrument_file_changes_the_plan(cli: Callable, tmp_path: Path) -> None
     (("upset", WATER, "--upset", "suction lost", "--set", "ower=3 s"),
      '--set = "ower" is not a parameter of "suction lost" known here. Did you mean over?'),
     (("upset", WATER, "--upset", "suction lost", "--set", "over=3 m"), "--set over"),
+    (("upset", WATER, "--upset", "suction lost", "--set", "start=3 m"), "--set start"),
     (("upset", WATER, "--upset", "suction lost", "--set", "over"), '--set = "over" has no equals sign'),
     (("upset", WATER, "--upset", "hot slug", "--set", "rise=900 K"),
      "--set rise = 900 K is outside the allowed range 0 to 300 K"),

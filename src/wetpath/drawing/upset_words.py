@@ -109,8 +109,11 @@ def way_out(plan: Plan, cause: Cause) -> str:
         return (f"{told} No trip is quick enough at a start: a permissive has to prove the liquid, and that the "
                 "rotor is free, before the driver starts.")
     level = next((one for one in plan.settings if one.instrument.name == "low_level"), None)
-    vessel = (" Give [cases.vessel], so that a level trip, which acts before the liquid is gone, can be judged."
-              if level is not None and not level.usable and "suction" in cause.kind else "")
+    vessel = ""
+    if level is not None and "suction lost" in cause.kind:
+        vessel = (" Where the vessel runs empty a level trip acts before: see the cause vessel emptied."
+                  if level.usable else
+                  " Give [cases.vessel], so that a level trip, which acts before the liquid is gone, can be judged.")
     return f"{told} Take a shell with less loss, an earlier primary instrument, or rule the cause out.{vessel}"
 
 

@@ -127,6 +127,8 @@ AREA = Kind("area", (
     _u("m2", 1.0, "m²"), _u("mm2", 1e-6, "mm²"), _u("cm2", 1e-4, "cm²"),
     _u("in2", INCH**2, "in²", also="sqin"), _u("ft2", FOOT**2, "ft²", also="sqft"),
 ), "mm2", "in2", "50 mm2", lower=0.0)
+SURFACE = Kind("surface", (
+    _u("m2", 1.0, "m²"), _u("ft2", FOOT**2, "ft²", also="sqft")), "m2", "ft2", "2 m2", lower=0.0)
 VOLUME = Kind("volume", (
     _u("m3", 1.0, "m³"), _u("l", 1e-3, also="L|litre|liter"), _u("ml", 1e-6, also="mL|cm3"),
     _u("mm3", 1e-9, "mm³"),

@@ -23,7 +23,7 @@ from wetpath.questions.protection.matrix import Cause, cause_of, copies_of_model
 from wetpath.questions.protection.normal import sample_normal
 from wetpath.questions.protection.set_points import Setting, settings_of
 from wetpath.questions.protection.signals import warmest_band
-from wetpath.questions.protection.study import SAMPLES, case_to_start_from
+from wetpath.questions.protection.study import SAMPLES, at_the_vessel, case_to_start_from
 from wetpath.rating.rate import Rating
 from wetpath.services.progress import Announce, silent
 from wetpath.services.rating import FileOrigin, FilePath, load_service
@@ -46,7 +46,8 @@ CAUTIONS = (
     "After a trip find the cause. Let a pump that ran dry cool before liquid comes in. Bypass no trip.")
 
 #: Units of the parameters of upsets.
-PARAMETER_KINDS: dict[str, Kind] = {"s": q.TIME, "Pa": q.PRESSURE, "K": q.TEMPERATURE_DIFFERENCE, "-": q.RATIO}
+PARAMETER_KINDS: dict[str, Kind] = {"s": q.TIME, "Pa": q.PRESSURE, "K": q.TEMPERATURE_DIFFERENCE, "-": q.RATIO,
+                                   "m": q.HEAD, "m2": q.SURFACE}
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,7 +86,7 @@ def upset_of_files(enquiry: FilePath, upsets: Sequence[str], *, pump: FilePath |
     case : str, optional
         Without it the governing one.
     values : sequence of str
-        Parameters, ``"share=20 %"``; with several upsets ``"gas entrained.share=8 %"``.
+        Parameters, ``"share=20 %"``; with several upsets ``"gas entrained.share=8 %"``; ``start`` of one of them.
     start, duration : str
         When the cause begins, how long is looked at, with unit.
     copies : int
@@ -105,11 +106,12 @@ def follow(rating: Rating, upsets: Sequence[Upset], *, case: int, instruments: d
            duration: float = 600.0, copies: int = 16, settings: tuple[Setting, ...] | None = None) -> Followed:
     """Follow upsets together, and read the instruments along them; ``settings`` are taken where they are known."""
     band = warmest_band(rating.situation, case)
+    upsets = tuple(at_the_vessel(rating, case, one) for one in upsets)
     if settings is None:
         settings = settings_of(rating, instruments or dict(default_instruments()), sample_normal(rating, SAMPLES), band)
     cause = cause_of(rating, upsets, settings, case=case, band=band, duration=duration,
                      factors=copies_of_model(copies))
-    return Followed(rating, case, band, tuple(upsets), duration, copies, settings, cause)
+    return Followed(rating, case, band, upsets, duration, copies, settings, cause)
 
 
 def duration_of(text: str) -> float:
@@ -125,6 +127,7 @@ def upsets_of(kinds: Sequence[str], values: Sequence[str] = (), start: str | Non
     names = [_kind(name) for name in kinds]
     begins = 10.0 if start is None else parsed(start, q.TIME, "--start")
     found: dict[str, dict[str, float]] = {name: {} for name in names}
+    starts: dict[str, float] = {}
     for text in values:
         left, equals, value = text.partition("=")
         if not equals:
@@ -136,11 +139,14 @@ def upsets_of(kinds: Sequence[str], values: Sequence[str] = (), start: str | Non
             raise InputError("does not say of which upset" if not kind else "is of an upset that is not asked for",
                              field="--set", value=f'"{text}"', do=f'write --set "{names[0]}.{name}=..."')
         parameters = KINDS[owner].parameters
+        if name == "start":
+            starts[owner] = parsed(value.strip(), q.TIME, "--set start")
+            continue
         if name not in parameters:
-            raise UnknownName(f'parameter of "{owner}"', name, parameters, field="--set")
+            raise UnknownName(f'parameter of "{owner}"', name, [*parameters, "start"], field="--set")
         found[owner][name] = parsed(value.strip(), PARAMETER_KINDS[parameters[name].unit], f"--set {name}")
     try:
-        return tuple(Upset(name, begins, found[name]) for name in names)
+        return tuple(Upset(name, starts.get(name, begins), found[name]) for name in names)
     except InputError as error:
         told = error.problem
         raise InputError(told.text, field=f"--set {told.field}", value=told.value, why=told.why, do=told.do) from None
@@ -315,7 +321,7 @@ _COLUMNS: tuple[tuple[str, str, Kind], ...] = (
     ("rear_liquid_share", "", q.RATIO), ("casing_liquid_share", "", q.RATIO), ("bearing_liquid_share", "", q.RATIO),
     ("bearing_dry_time", "s", q.TIME), ("bearing_clearance_share", "", q.RATIO),
     ("wall_margin", "k", q.TEMPERATURE_DIFFERENCE), ("torque", "n_m", q.TORQUE), ("pull_out", "n_m", q.TORQUE),
-    ("load_angle", "rad", q.ANGLE), ("vessel_level", "m", q.HEAD))
+    ("load_angle", "rad", q.ANGLE), ("vessel_level", "m", q.HEAD), ("over_outlet", "m", q.HEAD))
 
 
 def columns_of(line: Timeline) -> list[tuple[str, Array, Kind]]:

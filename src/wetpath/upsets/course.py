@@ -21,10 +21,12 @@ KNOTS_OF_A_CHANGE = 13
 RATED_UNTIL = -1.0
 #: Least time of a change [s].
 LEAST_OVER = 0.02
-#: Columns that are shares or factors, and their value before the upset.
+#: Columns that are shares, factors or the surroundings, and their value before the upset: a vessel so large that its
+#: level stands, and a pump that does not vent.
 FACTORS = {"gas": 0.0, "open": 1.0, "feed_area": 1.0, "return_area": 1.0, "density": 1.0, "viscosity": 1.0,
            "heat_capacity": 1.0, "vapour_pressure": 1.0, "clearance": 1.0, "rear_core": 1.0, "cooler": 1.0,
-           "head": 1.0, "out_of_step": 0.0, "locked": 0.0, "slip_factor": 1.0, "above_vapour": 1.0}
+           "head": 1.0, "out_of_step": 0.0, "locked": 0.0, "slip_factor": 1.0, "above_vapour": 1.0,
+           "vessel_area": 1e9, "vessel_inflow": 1.0, "vessel_outlet": 1e3, "vent_time": 1e6}
 
 
 @dataclass(frozen=True, eq=False)

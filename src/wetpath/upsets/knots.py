@@ -52,6 +52,8 @@ STATIC_SHARE = 0.5
 EMISSIVITY = 0.5
 #: Dry seconds that ceramic bearings are taken to stand. Common practice, no source; carbon stands more.
 DRY_SECONDS = 30.0
+#: Gas comes in where the outlet of a vessel is covered by less than so many bores of the suction flange. Assumed.
+COVER = 1.0
 #: A heat capacity changes by no more than this share of itself over the temperatures it is used at.
 MOST_CHANGE = 0.8
 #: Columns of the course that tell another liquid: its density, viscosity, heat capacity and vapour pressure over those
@@ -262,7 +264,9 @@ def _rows(rating: Rating, case: int, course: Course, factors: Factors, states: B
             (rhs.LOCKED, course["locked"]), (rhs.DENSITY, pumped_density),
             (rhs.SLIP_FACTOR, course["slip_factor"] * factors.slip), (rhs.HEAT_SHARE, course["heat_capacity"]),
             (rhs.INVENTORY, course["density"] * course["heat_capacity"]),
-            (rhs.VAPOUR_SHARE, course["vapour_pressure"])):
+            (rhs.VAPOUR_SHARE, course["vapour_pressure"]), (rhs.VESSEL_AREA, course["vessel_area"]),
+            (rhs.VESSEL_INFLOW, course["vessel_inflow"]), (rhs.VESSEL_OUTLET, course["vessel_outlet"]),
+            (rhs.VENT_TIME, course["vent_time"])):
         table[:, column] = values
     table[:, rhs.BANDS_FROM:rhs.BANDS_FROM + BANDS] = eddy * factors.eddy
     table[:, rhs.BANDS_FROM + BANDS:rhs.BANDS_FROM + 2 * BANDS] = film * factors.film
@@ -274,6 +278,7 @@ def _rows(rating: Rating, case: int, course: Course, factors: Factors, states: B
     constants[rhs.RING_OFFSET] = scalars[0, solve.INNER_RING] - leaving.mean()
     constants[rhs.RING_W] = film[0].mean() * inner.sheath_diameter / shell.bore
     constants[rhs.FROM_CASING] = 0.0 if outside else 1.0
+    constants[rhs.COVER], constants[rhs.RATED_FLOW] = pump.casing.suction_bore * COVER, float(course["flow"][0])
     constants[rhs.VELOCITY_HEAD] = velocity**2 / (2 * STANDARD_GRAVITY)
     available = float(npsh_available(course["suction_pressure"][0], vapour[0], pumped_density[0], velocity))
     constants[rhs.NPSH_START] = 1.0 if np.isnan(available) else rhs.npsh_share(available, table[0, rhs.NPSH_ASKED])

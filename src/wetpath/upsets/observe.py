@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from wetpath.circulation.outcome import Outcome
 from wetpath.circulation.passage_states import temperatures_when_full
 from wetpath.machine.pump_file import PumpFile
+from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.physics.electrical.motor_loss import motor_loss
 from wetpath.physics.heat.temperature_class import class_limit
 from wetpath.physics.validity import limit, messages
@@ -29,6 +30,10 @@ Array = NDArray[np.float64]
 NO_LOAD_CURRENT = 0.4
 #: Liquid is lost where less than this volume share of it is left; head is lost below that one.
 LIQUID_LOST, PRIMING_LOST = 0.9, 0.5
+#: The level of a vessel with a surface from this on counts as standing [m2].
+LARGEST_VESSEL = 1e6
+#: The prime is there again with this share of the head.
+PRIME_BACK = 0.9
 #: With less liquid than this share no margin of it is told, and the space counts as empty.
 EMPTY = 0.05
 #: Above this wall temperature radiation counts [K].
@@ -58,7 +63,7 @@ def observe(rating: Rating, case: int, course: Course, knots: Knots, time: Array
     from_casing = c[rhs.FROM_CASING] > 0.5
     circulation = now[:, rhs.ANNULUS_FLOW] * (1 - vapour) * (1 - gas) * (drive if from_casing else 1.0)
     inlet = states[:, rhs.CASING] + now[:, rhs.INLET_OFFSET] if from_casing else now[:, rhs.INLET_FIXED]
-    suction = now[:, rhs.SUCTION_P]
+    suction = np.maximum(now[:, rhs.SUCTION_P] + now[:, rhs.DENSITY] * STANDARD_GRAVITY * states[:, rhs.LEVEL], 1.0)
     rise = left * np.maximum(faster, 0.0) ** 2
     walls, liquids = states[:, :BANDS], states[:, BANDS:2 * BANDS]
     heating = np.clip(rise, 0.0, 1.0)[:, None] * (1 - vapour)[:, None]
@@ -99,7 +104,9 @@ def observe(rating: Rating, case: int, course: Course, knots: Knots, time: Array
     level = np.full(time.size, np.nan)
     vessels = situation.demands.vessels
     if vessels is not None:
-        level = float(vessels.level[case]) * (1 - now[:, rhs.GAS_IN])
+        level = float(vessels.level[case]) + states[:, rhs.LEVEL]
+    empties = bool((course["vessel_area"] < LARGEST_VESSEL).any())
+    over_outlet = course["vessel_outlet"].min() + states[:, rhs.LEVEL] if empties else np.full(time.size, np.nan)
     vibration = np.where(slipping | (bearing_wet < 0.5), 2, np.where((gas > 0.02) | (left < 0.97), 1, 0))
     angle = np.where(slipping | (torque > pull_out), np.nan, _load_angle(pump, torque, pull_out, case, situation))
     liquid_heat = (warmth(c, liquids).sum(axis=1) * (1 - states[:, rhs.VAPOUR] + rhs.LEFT) * c[rhs.BAND_MASS_HEAT]
@@ -119,7 +126,8 @@ def observe(rating: Rating, case: int, course: Course, knots: Knots, time: Array
         bearing_clearance_share=course.at("clearance", time), station_names=tuple(pump.network.stations),
         station_margin=margin, wall_margin=np.where(vapour > 1 - EMPTY, np.nan, boiling - hottest),
         torque=torque, pull_out=pull_out, load_angle=angle,
-        vessel_level=level, vibration_class=vibration, heat_in=states[:, rhs.HEAT_IN], heat_out=states[:, rhs.HEAT_OUT],
+        vessel_level=level, over_outlet=over_outlet, vibration_class=vibration,
+        heat_in=states[:, rhs.HEAT_IN], heat_out=states[:, rhs.HEAT_OUT],
         heat_stored=stored - stored[0], slip_loss_share=float(c[rhs.SLIP_OUTER]), events=(), warnings=())
     return _with(line, rating, case, course, knots, left, slips_at, upsets)
 
@@ -158,6 +166,8 @@ def _with(line: Timeline, rating: Rating, case: int, course: Course, knots: Knot
         ("liquid lost behind", LIQUID_LOST - line.rear_liquid_share, 0.0, "a tenth of the liquid behind is vapour"),
         ("rear empty", EMPTY - line.rear_liquid_share, 0.0, "the space behind is empty of liquid"),
         ("priming lost", PRIMING_LOST - left, 0.0, "half of the head is lost"),
+        ("gas drawn in", -line.over_outlet, -knots.constants[rhs.COVER],
+         "the outlet of the vessel is covered by less than a bore: gas comes in"),
         ("bearings dry", line.bearing_dry_time, knots.dry_seconds,
          f"the bearings ran dry for {knots.dry_seconds:.0f} s"),
         ("magnet limit", line.magnet_temperature, pump.inner_magnet.highest_temperature,
@@ -167,6 +177,7 @@ def _with(line: Timeline, rating: Rating, case: int, course: Course, knots: Knot
          "liquid shut in reaches the relief pressure by expansion, if it fills the pump and nothing gives way"),
         *((f"temperature class {name}", hottest, class_limit(name, with_margin=False),
            f"the shell outside passes class {name}") for name in CLASSES)]
+    marks += _coming_back(line, left)
     for name, values, level, text in marks:
         if np.isnan(level):
             continue
@@ -175,6 +186,7 @@ def _with(line: Timeline, rating: Rating, case: int, course: Course, knots: Knot
             events.append(Event(name, when, text))
     if np.isfinite(slips_at):
         events.append(Event("out of step", slips_at, "the rings fall out of step"))
+    line = replace(line, events=tuple(sorted(events, key=lambda one: one.time)))
     low, high = rating.situation.models[rating.situation.model_of[case]].liquid.temperature_range
     warnings = messages(
         limit("liquid boils in the rated state already: the simulation begins on the way from it to a worse one",
@@ -201,6 +213,13 @@ def _with(line: Timeline, rating: Rating, case: int, course: Course, knots: Knot
         limit(f"{knots.constants[rhs.STATIC_SHARE]:.0%} of the head is taken as static in the system, which tells when "
               "the flow stops",
               bool((line.flow < 0.9 * course.at("flow", time)).any())),
+        limit("the liquid that a pump holds is taken to stay in it when the prime is lost; where it can run back out "
+              "of the suction, take the dry start as the worst case",
+              bool((left < PRIMING_LOST).any()) and course.filled),
+        limit("liquid comes back to a shell hotter than boiling: steam, and the shock to shell and ceramics, are not "
+              "computed", _quenched(line)),
+        limit("the vessel is taken as upright, gas as coming in from one bore of liquid above its outlet on, and the "
+              "loss of the suction line as it is", bool(np.isfinite(line.over_outlet).any())),
         limit("losses out of step are means of the model; some practice holds them higher: the factor is an input",
               bool(np.isfinite(slips_at))),
         limit("a temperature leaves the property table of the liquid: it is held at its end",
@@ -209,7 +228,27 @@ def _with(line: Timeline, rating: Rating, case: int, course: Course, knots: Knot
         limit("liquid between closed valves is taken to boil at the suction pressure, as with some gas in it; one that "
               "fills the pump builds up pressure instead, and a relief valve is needed",
               bool((course["open"] < 0.5).any())))
-    return replace(line, events=tuple(sorted(events, key=lambda one: one.time)), warnings=warnings)
+    return replace(line, warnings=warnings)
+
+
+def _coming_back(line: Timeline, left: Array) -> list[tuple[str, Array, float, str]]:
+    """Marks of head and liquid that come back after they were lost; NaN before."""
+    marks = []
+    for name, values, lost, back, text in (
+            ("prime regained", left, PRIMING_LOST, PRIME_BACK, "nine tenths of the head are there again"),
+            ("liquid back behind", line.rear_liquid_share, LIQUID_LOST, LIQUID_LOST,
+             "liquid is back behind the impeller")):
+        since = np.maximum.accumulate(values < lost)
+        marks.append((name, np.where(since, values, np.nan), back, text))
+    return marks
+
+
+def _quenched(line: Timeline) -> bool:
+    """Whether liquid comes back to a wall that is hotter than it boils there."""
+    back = line.when("liquid back behind")
+    if not np.isfinite(back):
+        return False
+    return bool(np.interp(back, line.time, np.nan_to_num(line.wall_margin, nan=-1.0)) < 0.0)
 
 
 def _mean_liquid(line: Timeline, knots: Knots) -> Array:

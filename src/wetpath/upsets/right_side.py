@@ -2,7 +2,8 @@
 
 Each band of the shell exchanges heat with the liquid beside it, the air outside and, where there is vapour, the inner
 ring. Liquid above its boiling temperature evaporates within `BOILING_TIME`; the vapour pushes the even mixture out
-of the annulus, and the circulation washes it out.
+of the annulus, and the circulation washes it out. Gas and vapour leave a pump that stands and has liquid before it. The
+level in the vessel moves the suction pressure, and the gas that comes when its outlet is hardly covered.
 """
 
 from typing import Any
@@ -19,20 +20,21 @@ from wetpath.physics.published import compiled, in_kernel
 BANDS = 10
 # States behind the wall and liquid of the bands.
 (CASING, BEARING, INNER, OUTER, VAPOUR, GAS, SPIN, HEAT_IN, HEAT_OUT, DRY,
- CASING_VAPOUR) = range(2 * BANDS, 2 * BANDS + 11)
-STATES = 2 * BANDS + 11
+ CASING_VAPOUR, LEVEL) = range(2 * BANDS, 2 * BANDS + 12)
+STATES = 2 * BANDS + 12
 # Columns of the conditions at the knots, then those of the bands.
 (OUTER_SPEED, SOLVED_SPEED, MAIN_FLOW, SUCTION_T, SUCTION_P, GAS_IN, ANNULUS_FLOW, INLET_OFFSET, INLET_FIXED,
  OTHER_HEAT, SOURCE_HEAT, TORQUE, PULL_OUT, INNER_AT, OUTER_AT, REAR_RISE, CASING_RISE, NPSH_ASKED, OUT_OF_STEP,
- LOCKED, SLIP_FACTOR, DENSITY, HEAT_SHARE, INVENTORY, VAPOUR_SHARE, BANDS_FROM) = range(26)
+ LOCKED, SLIP_FACTOR, DENSITY, HEAT_SHARE, INVENTORY, VAPOUR_SHARE, VESSEL_AREA, VESSEL_INFLOW,
+ VESSEL_OUTLET, VENT_TIME, BANDS_FROM) = range(30)
 COLUMNS = BANDS_FROM + 3 * BANDS
 # Constants of the pump.
 (WALL_HEAT, BAND_MASS_HEAT, CASING_HEAT, BEARING_HEAT, RING_HEAT, OUTER_TIME, HEAT_CAPACITY, RESIST, AIR_W, DRY_W,
  RING_W, RING_OFFSET, BEARING_W, BEARING_DRY_W, DRY_POWER, AIR, OUTER_SHARE, LATENT, REAR_VOLUME, CASING_VOLUME,
  VAPOUR_DENSITY, INNER_SLOPE, OUTER_SLOPE, SLIP_OUTER, SLIP_INNER, SHEATH, PUMP_INERTIA, FROM_CASING, VELOCITY_HEAD,
  NPSH_START, RATED_SPEED, EDDY_DRAG, STATIC_SHARE, CARRY, GAS_LIMIT, CAPACITY_AT, CAPACITY_SLOPE, CASING_METAL,
- OUTSIDE_AREA, INSIDE_AREA, EMISSIVITY, RATED_WALL) = range(42)
-CONSTANTS = 42
+ OUTSIDE_AREA, INSIDE_AREA, EMISSIVITY, RATED_WALL, COVER, RATED_FLOW) = range(44)
+CONSTANTS = 44
 
 #: In which overheated liquid boils [s]; small against every other time here, so that it stands at boiling.
 BOILING_TIME = 0.1
@@ -101,10 +103,23 @@ def slope(table: Any, knots: Any, time: float, column: int) -> float:
 
 
 @in_kernel
+def suction_pressure(now: Any, state: Any) -> float:
+    """Pressure at the suction flange: that of the course, and the level in the vessel that has fallen [Pa]."""
+    return max(now[SUCTION_P] + now[DENSITY] * STANDARD_GRAVITY * state[LEVEL], 1.0)
+
+
+@in_kernel
+def gas_drawn(c: Any, now: Any, state: Any) -> float:
+    """Volume share of gas that comes: that of the course, or what an outlet hardly covered draws in."""
+    covered = (now[VESSEL_OUTLET] + state[LEVEL]) / c[COVER]
+    return max(now[GAS_IN], min(max(1.0 - covered, 0.0), 1.0))
+
+
+@in_kernel
 def head_share(liquid: LiquidArrays, c: Any, now: Any, state: Any) -> float:
     """Head over that of the knot, without the speed: gas and cavitation."""
     vapour = now[VAPOUR_SHARE] * vapour_pressure(liquid, now[SUCTION_T])
-    available = (now[SUCTION_P] - vapour) / (now[DENSITY] * STANDARD_GRAVITY)
+    available = (suction_pressure(now, state) - vapour) / (now[DENSITY] * STANDARD_GRAVITY)
     left = gas_share(void_of(state), c[GAS_LIMIT])
     if available == available:
         left *= min(npsh_share(available + c[VELOCITY_HEAD], now[NPSH_ASKED]) / c[NPSH_START], 1.0)
@@ -178,7 +193,8 @@ def rates(time: float, state: Any, table: Any, knots: Any, c: Any, liquid: Liqui
     circulation = now[ANNULUS_FLOW] * wet * (1.0 - gas)
     circulation *= drive if c[FROM_CASING] > 0.5 else 1.0
     inlet = state[CASING] + now[INLET_OFFSET] if c[FROM_CASING] > 0.5 else now[INLET_FIXED]
-    pressure = now[SUCTION_P] + now[REAR_RISE] * left * faster * faster
+    suction, gas_in = suction_pressure(now, state), gas_drawn(c, now, state)
+    pressure = suction + now[REAR_RISE] * left * faster * faster
     boils = saturation_temperature(liquid, pressure / now[VAPOUR_SHARE], state[BANDS])
     known = boils == boils
     inner_strength, outer_strength = strength(c, now, state)
@@ -197,6 +213,9 @@ def rates(time: float, state: Any, table: Any, knots: Any, c: Any, liquid: Liqui
         mean += state[BANDS + band] / BANDS
     from_ring = c[RING_W] * film * wet * (state[INNER] - mean - c[RING_OFFSET])  # to each band
     before = entered = warmth(c, inlet)
+    supply = now[ANNULUS_FLOW] * (1.0 - gas) * (drive if c[FROM_CASING] > 0.5 else 1.0)
+    vented = max(1.0 - faster, 0.0) ** 2 * (1.0 - gas_in) / now[VENT_TIME]      # rotation holds gas in the middle
+    filled = vapour * (supply / (now[DENSITY] * c[REAR_VOLUME]) + (1.0 - gas) * vented)
     for band in range(BANDS):
         wall, here = state[band], state[BANDS + band]
         eddy = now[BANDS_FROM + band] * field / max(1.0 + c[RESIST] * (wall - RESISTIVITY_REFERENCE), 0.1)
@@ -214,7 +233,8 @@ def rates(time: float, state: Any, table: Any, knots: Any, c: Any, liquid: Liqui
             if steam < 0.0:
                 steam *= vapour / (vapour + 0.02) * (1.0 - gas) ** 3  # what collapses is filled from the casing
         heat = warmth(c, here)
-        change[BANDS + band] = (circulation * capacity * (before - heat) + to_liquid + rubbed + from_ring - steam) / (
+        change[BANDS + band] = (circulation * capacity * (before - heat) + filled * band_heat * (entered - heat)
+                                + to_liquid + rubbed + from_ring - steam) / (
             band_heat * (wet + LEFT) * capacity_share(c, here))
         change[INNER] += to_ring - from_ring
         made += eddy + rubbed
@@ -226,10 +246,8 @@ def rates(time: float, state: Any, table: Any, knots: Any, c: Any, liquid: Liqui
     change[INNER] = (change[INNER] + carried) / c[RING_HEAT]
 
     grown = boiled / (now[VAPOUR_SHARE] * vapour_made(liquid, c, boils) * c[REAR_VOLUME])
-    vapour_rate = grown * (wet if grown > 0.0 else 1.0)
-    supply = now[ANNULUS_FLOW] * (1.0 - gas) * (drive if c[FROM_CASING] > 0.5 else 1.0)
-    vapour_rate -= vapour * supply / (now[DENSITY] * c[REAR_VOLUME])
-    change[VAPOUR] = vapour_rate
+    grown *= wet if grown > 0.0 else 1.0
+    change[VAPOUR] = grown - filled
 
     main = now[MAIN_FLOW] * delivered_share(left * faster * faster, c[STATIC_SHARE])
     bearing_wet = wet * (1.0 - gas)
@@ -243,7 +261,7 @@ def rates(time: float, state: Any, table: Any, knots: Any, c: Any, liquid: Liqui
     other = now[OTHER_HEAT] * drag * wet * (1.0 - gas)
     brought = circulation * capacity * (before - entered)
     away = main * capacity * (warmth(c, state[CASING]) - warmth(c, now[SUCTION_T]))
-    pressure = now[SUCTION_P] + 0.5 * now[CASING_RISE] * left * faster * faster
+    pressure = suction + 0.5 * now[CASING_RISE] * left * faster * faster
     casing_boils = saturation_temperature(liquid, pressure / now[VAPOUR_SHARE], state[CASING])
     casing_steam = 0.0
     if casing_boils == casing_boils:
@@ -255,16 +273,18 @@ def rates(time: float, state: Any, table: Any, knots: Any, c: Any, liquid: Liqui
     change[CASING] = (hydraulic + other + brought - away + to_film + to_holder - casing_steam) / (
         c[CASING_METAL] + casing_liquid * capacity_share(c, state[CASING]))
     made += hydraulic + other + rubbing
-    lost += away + casing_steam + liquids * vapour_rate
+    lost += away + casing_steam + liquids * grown - filled * band_heat * BANDS * entered
     # another liquid in the same volume holds another heat: what is put in with it
     swapped = slope(table, knots, time, INVENTORY) / now[INVENTORY]
     lost -= swapped * (liquids * (wet + LEFT) + casing_liquid * warmth(c, state[CASING]))
     change[HEAT_IN] = made
     change[HEAT_OUT] = lost
-    change[GAS] = main / (now[DENSITY] * c[CASING_VOLUME]) * (now[GAS_IN] - state[GAS])
+    swept = main / (now[DENSITY] * c[CASING_VOLUME])
+    change[GAS] = swept * (gas_in - state[GAS]) - vented * state[GAS]
     change[CASING_VAPOUR] = casing_steam / (
         now[VAPOUR_SHARE] * vapour_made(liquid, c, casing_boils) * c[CASING_VOLUME]) * (
-        (1.0 - gas) if casing_steam > 0.0 else 1.0) - main / (now[DENSITY] * c[CASING_VOLUME]) * state[CASING_VAPOUR]
+        (1.0 - gas) if casing_steam > 0.0 else 1.0) - (swept + vented) * state[CASING_VAPOUR]
+    change[LEVEL] = (now[VESSEL_INFLOW] * c[RATED_FLOW] - main / now[DENSITY]) / now[VESSEL_AREA]
     change[OUTER] = (c[AIR] + c[OUTER_SHARE] * (walls - c[AIR]) - state[OUTER]) / c[OUTER_TIME]
 
     if now[LOCKED] > 0.5:

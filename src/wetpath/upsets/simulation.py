@@ -143,7 +143,7 @@ def follow(course: Course, knots: Knots, liquid: Liquid, time: Array, rougher: f
 def _integrate(knots: Knots, liquid: Liquid, start: Array, time: Array, *, slipping: bool, rougher: float = 1.0
                ) -> Array:
     tolerance = np.full(rhs.STATES, KELVIN)
-    tolerance[[rhs.VAPOUR, rhs.GAS, rhs.CASING_VAPOUR, rhs.SPIN]] = SHARE
+    tolerance[[rhs.VAPOUR, rhs.GAS, rhs.CASING_VAPOUR, rhs.SPIN, rhs.LEVEL]] = SHARE
     tolerance[[rhs.HEAT_IN, rhs.HEAT_OUT]] = JOULE
     arrays, table, times, constants = liquid.arrays, knots.table, knots.time, knots.constants
     change = partial(_rates, table=table, times=times, constants=constants, arrays=arrays, slipping=slipping)

@@ -56,7 +56,8 @@ class Timeline:
     torque: Array                 # [N m] that the pump asks of the coupling
     pull_out: Array               # [N m]
     load_angle: Array             # [rad] electrical; NaN out of step
-    vessel_level: Array           # [m]; NaN where none is given
+    vessel_level: Array           # [m] above the shaft; NaN where none is given
+    over_outlet: Array            # [m] liquid above the outlet of a vessel that runs empty; NaN where none does
     vibration_class: NDArray[np.int64]
     heat_in: Array                # [J] ledger: heat made so far
     heat_out: Array               # [J] carried off so far

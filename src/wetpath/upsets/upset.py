@@ -59,8 +59,17 @@ KINDS: dict[str, Kind] = {
     "dry start": Kind("dry running from the start", (Effect("gas", "to", 1.0), Effect("flow", "to", 0.0, 0.1)),
                       filled=False),
     "suction lost": Kind("suction lost: gas instead of liquid", (
-        Effect("gas", "to", 1.0, "over"), Effect("suction_pressure", "to", "pressure", "over")),
-        {"over": _over(1.0), "pressure": Parameter("pressure then", "Pa", 101325.0, 1e3, 1e8)}),
+        Effect("gas", "to", 1.0, "over"), Effect("suction_pressure", "to", "pressure", "over"),
+        Effect("gas", "to", 0.0, "over", "lasts"), Effect("suction_pressure", "to_rated", 1.0, "over", "lasts")),
+        {"over": _over(1.0), "pressure": Parameter("pressure then", "Pa", 101325.0, 1e3, 1e8),
+         "lasts": Parameter("time until liquid is there again", "s", 1e6, 0.1, 1e6)}),
+    "vessel emptied": Kind("vessel running empty", (
+        Effect("vessel_inflow", "times", "inflow", "over"), Effect("vessel_area", "to", "area"),
+        Effect("vessel_outlet", "to", "above_outlet")),
+        {"over": _over(10.0, "time in which the inflow falls"),
+         "inflow": _share(0.0, "inflow left, share of the flow rated"),
+         "area": Parameter("surface of the liquid in the vessel", "m2", 1.0, 0.01, 1e5),
+         "above_outlet": Parameter("level above the outlet of the vessel", "m", 1.0, 0.05, 100.0)}),
     "suction strangled": Kind("suction valve or strainer closing", (
         Effect("suction_pressure", "times", "share", "over"),),
         {"over": _over(30.0), "share": _share(0.3, "suction pressure left, share of the absolute one")}),
@@ -111,9 +120,11 @@ KINDS: dict[str, Kind] = {
                            {"over": _over(10.0), "share": _share(0.0, "conductance left")}),
     "hot restart": Kind("stop, and start again hot", (
         Effect("speed", "times", 0.0, "run_down"), Effect("flow", "times", 0.0, "run_down"),
-        Effect("speed", "to_rated", 1.0, "run_up", "stands"), Effect("flow", "to_rated", 1.0, "run_up", "stands")),
+        Effect("speed", "to_rated", 1.0, "run_up", "stands"), Effect("flow", "to_rated", 1.0, "run_up", "stands"),
+        Effect("vent_time", "to", "vents")),
         {"run_down": _over(5.0, "time of running down"), "run_up": _over(3.0, "time of running up"),
-         "stands": Parameter("from the stop to the start", "s", 120.0, 1.0, 1e6)}),
+         "stands": Parameter("from the stop to the start", "s", 120.0, 1.0, 1e6),
+         "vents": Parameter("time constant in which gas and vapour leave the pump that stands", "s", 30.0, 1.0, 1e6)}),
     "solidified": Kind("product solid in the shell at the start", (
         Effect("out_of_step", "to", 1.0), Effect("locked", "to", 1.0), Effect("flow", "to", 0.0, 0.1),
         Effect("slip_factor", "times", "factor")),

@@ -275,3 +275,22 @@ def test_copies_left_out_are_told(monkeypatch):
     monkeypatch.setattr("wetpath.questions.protection.matrix.simulate", breaks_on(nominal=True))
     with pytest.raises(LimitError):
         found()
+
+
+def test_a_level_trip_sees_the_vessel_run_empty_and_not_gas_from_elsewhere():
+    """Its set point stands over the outlet that the upset begins above; only an enquiry with a vessel has that cause."""
+    assert "vessel emptied" not in [one.kind for one in applicable(rating_of())]
+    rating = wp.rate(enquiry_path("propane"))
+    assert "vessel emptied" in [one.kind for one in applicable(rating)]
+    plan = plan_protection(rating, upsets=[Upset("vessel emptied"), Upset("suction lost")], copies=0, samples=32)
+    emptied, lost = plan.causes
+    by = {one.setting.instrument.name: one for one in emptied.readings}
+    gas = emptied.line.when("gas drawn in")
+    assert by["low_level"].in_time
+    assert by["low_level"].passes == pytest.approx(gas, abs=5.0)
+    level = emptied.line.vessel_level
+    assert level[0] - level.min() == pytest.approx(emptied.line.over_outlet[0] - emptied.line.over_outlet.min())
+    outlet = np.nanmin(rating.situation.demands.vessels.level) - 1.0
+    assert level[0] - emptied.line.over_outlet[0] == pytest.approx(outlet)
+    low = next(one for one in lost.readings if one.setting.instrument.name == "low_level")
+    assert low.words == "not seen"

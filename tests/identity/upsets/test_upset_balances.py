@@ -283,3 +283,63 @@ def test_the_station_that_boils_first_is_named():
     margin = line.station_margin[line.time > event.time][0]
     first = line.station_names[int(np.nanargmin(margin))]
     assert f"first at station {first}, " in event.text
+
+
+def test_a_vessel_empties_by_its_area_and_the_net_outflow():
+    """Level and suction pressure fall as outflow less inflow over the surface says, until the outlet draws gas."""
+    rating = rating_of("cold_water", "large")
+    values = {"over": 0.01, "inflow": 0.25, "area": 5.0, "above_outlet": 2.0}
+    line = simulate(rating, [Upset("vessel emptied", 10.0, values)], duration=600.0)
+    flow, bore = float(rating.inputs.flow[0]), rating.pump.casing.suction_bore
+    expected = 10.0 + (2.0 - bore) * 5.0 / (0.75 * flow)
+    assert line.when("gas drawn in") == pytest.approx(expected, rel=1e-3)
+    assert line.when("gas drawn in") < line.when("priming lost")
+    at = int(np.searchsorted(line.time, expected - 5.0))
+    fallen = line.over_outlet[0] - line.over_outlet[at]
+    density = float(rating.liquid.state(line.suction_temperature[0], line.suction_pressure[0]).density)
+    assert line.suction_pressure[0] - line.suction_pressure[at] == pytest.approx(density * 9.80665 * fallen, rel=1e-6)
+    assert line.over_outlet.min() > 0.0
+    assert line.energy_error < 1e-6
+
+
+def test_a_vessel_that_gets_as_much_as_it_gives_stands():
+    rating = rating_of("cold_water", "large")
+    line = simulate(rating, [Upset("vessel emptied", values={"inflow": 1.0})], duration=600.0)
+    assert np.abs(line.over_outlet - line.over_outlet[0]).max() < 1e-6
+    assert line.flow[-1] == pytest.approx(line.flow[0], rel=1e-6)
+    assert np.isnan(simulate(rating, [Upset("hot slug")], duration=60.0).over_outlet).all()
+
+
+def test_a_pump_without_prime_has_to_stand_and_vent():
+    """Liquid comes back after 20 s: a pump that turns stays bound by gas, one that stood and vented pumps again."""
+    rating = rating_of("cold_water", "large")
+    lost = Upset("suction lost", 10.0, {"lasts": 20.0})
+    turning = simulate(rating, [lost])
+    assert np.isinf(turning.when("prime regained"))
+    assert turning.flow[-1] == 0.0
+    vented, shut = (simulate(rating, [lost, Upset("hot restart", 14.0, {"stands": 160.0, "vents": one})])
+                    for one in (30.0, 1e6))
+    assert turning.when("priming lost") < vented.when("prime regained") < 14.0 + 160.0 + 5.0
+    assert vented.flow[-1] == pytest.approx(vented.flow[0], rel=1e-3)
+    assert shut.flow[-1] == 0.0
+    assert max(one.energy_error for one in (turning, vented, shut)) < 1e-6
+
+
+def test_gas_leaves_a_standing_pump_with_its_time_constant():
+    """With liquid before it the rest of the gas falls by e in the time told."""
+    rating = rating_of("cold_water", "large")
+    line = simulate(rating, [Upset("suction lost", 10.0, {"lasts": 5.0}),
+                             Upset("hot restart", 11.0, {"stands": 400.0, "vents": 40.0})], duration=300.0)
+    first, last = (float(np.interp(time, line.time, 1.0 - line.casing_liquid_share)) for time in (60.0, 140.0))
+    assert first > 1e-3
+    assert last / first == pytest.approx(np.exp(-2.0), rel=1e-3)
+
+
+def test_liquid_that_comes_back_is_as_cold_as_it_arrives():
+    """Behind the impeller the space fills again; what fills it is no hotter than boiling, and the hot shell is told."""
+    line = simulate(rating_of("hot_water", "medium"), [Upset("suction lost", 10.0, {"lasts": 20.0})], duration=120.0)
+    assert line.when("rear empty") < line.when("liquid back behind") < line.when("prime regained") < 60.0
+    assert line.rear_liquid_share[-1] == pytest.approx(1.0, abs=1e-3)
+    assert any("hotter than boiling" in one for one in line.warnings)
+    assert line.return_temperature[-1] == pytest.approx(line.return_temperature[0], abs=1.0)
+    assert line.energy_error < 1e-6

@@ -21,12 +21,16 @@ from wetpath.questions.protection.signals import (
 from wetpath.rating.checks.liquid_limits import lowest_onset
 from wetpath.rating.flow_limits import power_over_no_flow
 from wetpath.rating.rate import Rating
+from wetpath.upsets import KINDS
+from wetpath.upsets.knots import COVER
 
 Array = NDArray[np.float64]
 
 #: Share of the largest duty above which a high-power trip stands, share of the head that has to be left, share of the
 #: free travel of worn bearings. Common practice, no source.
 OVER_DUTY, HEAD_LEFT, FREE_TRAVEL = 1.10, 0.5, 0.75
+#: The outlet of a vessel lies so far below the lowest level of the cases [m]. Assumed.
+OUTLET_BELOW = KINDS["vessel emptied"].parameters["above_outlet"].default
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,7 +105,15 @@ def _low_level(rating: Rating) -> tuple[Demand, ...]:
     if vessels is None:
         return ()
     weight = rating.situation.scalars[:, solve.DENSITY_IN] * STANDARD_GRAVITY
-    return tuple(Demand(text, vessels.level - left / weight) for text, left in _margin_left(rating))
+    covered = np.where(np.isnan(vessels.level), np.nan, vessel_outlet(rating) + COVER * rating.pump.casing.suction_bore)
+    return (*(Demand(text, vessels.level - left / weight) for text, left in _margin_left(rating)),
+            Demand(f"a bore above the outlet of the vessel, taken {OUTLET_BELOW:g} m below the lowest level", covered))
+
+
+def vessel_outlet(rating: Rating) -> float:
+    """Height of the outlet of the vessel above the shaft: so far below the lowest level of all cases [m]."""
+    vessels = rating.situation.demands.vessels
+    return np.nan if vessels is None else float(np.nanmin(vessels.level)) - OUTLET_BELOW
 
 
 def _high_suction_temperature(rating: Rating) -> tuple[Demand, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +12,7 @@ from wetpath.circulation.outcome import Outcome
 from wetpath.errors import InputError
 from wetpath.questions.parts import Cancelled, Progress
 from wetpath.questions.protection.cover import Cover, smallest_cover
+from wetpath.questions.protection.demands import vessel_outlet
 from wetpath.questions.protection.instruments import Instrument, default_instruments
 from wetpath.questions.protection.matrix import LOST, STOPPING, Cause, cause_of, copies_of_model, damage_of
 from wetpath.questions.protection.normal import sample_normal
@@ -101,7 +102,7 @@ def plan_protection(rating: Rating, *, case: int | None = None, upsets: Sequence
     band = warmest_band(rating.situation, number)
     normal = sample_normal(rating, samples, seed)
     settings = settings_of(rating, dict(instruments or default_instruments()), normal, band)
-    chosen = list(upsets) if upsets is not None else applicable(rating)
+    chosen = [at_the_vessel(rating, number, one) for one in (applicable(rating) if upsets is None else upsets)]
     factors = copies_of_model(copies, seed)
     causes = []
     for done, upset in enumerate(chosen):
@@ -122,8 +123,18 @@ def applicable(rating: Rating) -> list[Upset]:
     pump = rating.pump
     able: dict[str, Callable[[], bool]] = {
         "cooler failure": lambda: any(getattr(one, "cooler", None) is not None for one in pump.branches),
-        "suction pressure decay": lambda: rating.liquid.has_vapour_pressure}
+        "suction pressure decay": lambda: rating.liquid.has_vapour_pressure,
+        "vessel emptied": lambda: any(case.vessel is not None for case in rating.enquiry.cases)}
     return [Upset(kind) for kind in KINDS if able.get(kind, lambda: True)()]
+
+
+def at_the_vessel(rating: Rating, case: int, upset: Upset) -> Upset:
+    """A vessel that runs empty begins at the level of the case; its outlet is where the level trip takes it to be."""
+    vessels = rating.situation.demands.vessels
+    if upset.kind != "vessel emptied" or "above_outlet" in upset.values or vessels is None or np.isnan(
+            vessels.level[case]):
+        return upset
+    return replace(upset, values={**upset.values, "above_outlet": float(vessels.level[case]) - vessel_outlet(rating)})
 
 
 def case_to_start_from(rating: Rating, asked: int | None) -> int:
@@ -183,9 +194,6 @@ def _own_trips(rating: Rating, causes: Sequence[Cause]) -> tuple[str, ...] | Non
 
 def _warnings(causes: Sequence[Cause], left_out: int) -> tuple[str, ...]:
     found = [warning for cause in causes for warning in cause.warnings]
-    if any(one.setting.instrument.name == "low_level" and one.setting.usable for cause in causes
-           for one in cause.readings):
-        found.append("the level is taken to fall as gas arrives; in a vessel it falls before, so that its time is late")
     if left_out:
         found.append(f"{left_out} samples of normal operation have no liquid solution and are left out: the pump runs "
                      "at its limit")
