@@ -278,7 +278,7 @@ def test_copies_left_out_are_told(monkeypatch):
 
 
 def test_a_level_trip_sees_the_vessel_run_empty_and_not_gas_from_elsewhere():
-    """Its set point stands over the outlet that the upset begins above; only an enquiry with a vessel has that cause."""
+    """Its set point stands over the outlet that the upset begins above; only an enquiry with a vessel has it."""
     assert "vessel emptied" not in [one.kind for one in applicable(rating_of())]
     rating = wp.rate(enquiry_path("propane"))
     assert "vessel emptied" in [one.kind for one in applicable(rating)]
@@ -287,7 +287,7 @@ def test_a_level_trip_sees_the_vessel_run_empty_and_not_gas_from_elsewhere():
     by = {one.setting.instrument.name: one for one in emptied.readings}
     gas = emptied.line.when("gas drawn in")
     assert by["low_level"].in_time
-    assert by["low_level"].passes == pytest.approx(gas, abs=5.0)
+    assert gas - 15.0 < by["low_level"].passes < gas
     level = emptied.line.vessel_level
     assert level[0] - level.min() == pytest.approx(emptied.line.over_outlet[0] - emptied.line.over_outlet.min())
     outlet = np.nanmin(rating.situation.demands.vessels.level) - 1.0
