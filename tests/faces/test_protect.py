@@ -135,13 +135,14 @@ def test_record_and_list_of_a_plan(cli: Callable, tmp_path: Path) -> None:
 def test_instrument_file_changes_the_plan(cli: Callable, tmp_path: Path) -> None:
     file = tmp_path / "own.toml"
     file.write_text('wetpath = "instruments/1"\nname = "Unit 12"\nfitted = ["low_power", "shell_temperature"]\n'
-                    '[instrument.low_power]\nvoting = "2 of 3"\ndelay = "4 s"\nset_point = "9 kW"\n'
+                    '[instrument.low_power]\nvoting = "2 of 3"\ndelay = "4 s"\nset_point = "9 kW"\nspan = "25 kW"\n'
                     'source = "our transmitter"\n', encoding="utf-8")
     record = json.loads(cli("protect", WATER, *FEW, "--instruments", str(file), "--json").out)
     assert [one["name"] for one in record["settings"]] == ["low_power", "shell_temperature"]
     power = record["settings"][0]
     assert (power["set_point"], power["delay_s"], power["voting"], power["status"]) == (9000.0, 4.0, "2 of 3", "given")
     assert record["instruments"] == "Unit 12"
+    assert power["span"] == 25e3
     assert power["nuisance_trips"] > 0          # normal operation comes down to 8.5 kW
     assert cli("check", str(file)).code == 0
     page = " ".join(cli("protect", WATER, *FEW, "--instruments", str(file)).out.split())
@@ -174,6 +175,8 @@ def test_wrong_input_is_told(cli: Callable, arguments: tuple[str, ...], message:
 @pytest.mark.parametrize(("line", "message"), [
     ('fitted = ["low_pwr"]', 'fitted = ["low_pwr"] is not an instrument known here. Did you mean low_power?'),
     ('[instrument.low_power]\nvoting = "4 of 3"\nsource = "x"', "is not a number of sensors out of at most 8"),
+    ('[instrument.low_power]\nspan = "0 kW"\nsource = "x"', "is no range"),
+    ('[instrument.shell_temperature]\nspan = "9 bar"\nsource = "x"', "instrument.shell_temperature.span"),
     ('[instrument.low_power]\nset_point = "9 bar"\nsource = "x"', "instrument.low_power.set_point")])
 def test_wrong_instrument_file_is_told(cli: Callable, tmp_path: Path, line: str, message: str) -> None:
     file = tmp_path / "own.toml"

@@ -294,3 +294,32 @@ def test_a_level_trip_sees_the_vessel_run_empty_and_not_gas_from_elsewhere():
     assert level[0] - emptied.line.over_outlet[0] == pytest.approx(outlet)
     low = next(one for one in lost.readings if one.setting.instrument.name == "low_level")
     assert low.words == "not seen"
+
+
+def test_a_reading_ends_with_its_range():
+    """A set point beyond the range is none; a computed range reaches it, and no reading passes its end."""
+    for one in settings().values():
+        if one.usable:
+            assert one.set_point <= one.instrument.signal.end_of(one.span)
+    short = settings(given_span=100.0)["shell_temperature"]        # to 100 degC; the shell is above that as rated
+    assert not short.usable
+    assert short.reason == "the set point lies beyond the range"
+    rating = rating_of()
+    wide = settings()["shell_temperature"]
+    line = simulate(rating, [Upset("dry start")], case=0, duration=300.0)
+    reading = reading_of(rating, line, wide, 0, 5)
+    assert line.shell_wall[:, 5].max() > wide.span + 273.15
+    assert reading.max() == wide.span + 273.15
+
+
+def test_a_leak_shows_only_when_the_shell_is_past_its_limit():
+    """Of no use to the pump: it acts after damage, whatever comes, and does not count for the smallest set."""
+    rating, one = rating_of(), settings()["leak_outside_shell"]
+    assert not one.instrument.counts
+    cause = cause_of(rating, [Upset("dry start")], (one,), case=0, band=5, duration=120.0, factors=copies_of_model(0))
+    limit = cause.line.when("shell limit")
+    assert limit < cause.readings[0].passes < limit + 3.0
+    assert cause.readings[0].words == "too late"
+    tight = cause_of(rating, [Upset("feed plugging")], (one,), case=0, band=5, duration=60.0,
+                     factors=copies_of_model(0))
+    assert tight.readings[0].words == "not seen"

@@ -191,6 +191,11 @@ def _wear(rating: Rating) -> tuple[Demand, ...]:
                    np.full(rating.situation.count, max(FREE_TRAVEL * free / clearance, 1.0))),)
 
 
+def _leak(rating: Rating) -> tuple[Demand, ...]:
+    return (Demand("shell at the limit of its material, from where on it may be breached",
+                   np.full(rating.situation.count, 1.0)),)
+
+
 _LEVELS: dict[str, Levels] = {
     "low_power": _low_power, "high_power": _high_power, "low_current": _low_current, "low_flow": _low_flow,
     "low_suction_pressure": _low_suction_pressure, "low_suction_margin": _low_suction_margin, "low_level": _low_level,
@@ -198,4 +203,4 @@ _LEVELS: dict[str, Levels] = {
     "shell_over_suction": _shell_over_suction, "high_return_temperature": _high_return,
     "high_return_rise": _high_return_rise, "low_differential_pressure": _low_differential,
     "low_discharge_pressure": _low_discharge, "high_discharge_pressure": _high_discharge, "vibration": _vibration,
-    "bearing_wear": _wear}
+    "bearing_wear": _wear, "leak_outside_shell": _leak}

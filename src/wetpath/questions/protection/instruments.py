@@ -13,7 +13,7 @@ from typing import ClassVar, Literal
 from wetpath.edge.fields import Ratio, Time
 from wetpath.edge.files import Document
 from wetpath.edge.part import Part, drawing, rule
-from wetpath.edge.quantities import RATIO, TIME
+from wetpath.edge.quantities import RATIO, TEMPERATURE, TIME, Kind
 from wetpath.edge.units import parse
 from wetpath.errors import InputError, UnknownName
 from wetpath.questions.protection.signals import SIGNALS, Signal
@@ -46,6 +46,7 @@ class Instrument:
     wanted: int = 1              # of those fitted must have passed the set point
     fitted: int = 1
     given_set_point: float | None = None
+    given_span: float | None = None
     counts: bool = True          # may stand in the smallest set
 
     @property
@@ -73,6 +74,8 @@ class OwnInstrument(Part):
                           examples=["2 of 3"])
     set_point: str = drawing("set point with its unit, in place of the computed one", default="",
                              examples=["5.5 kW", "95 degC"])
+    span: str = drawing("end of its range with its unit, in place of the computed one; a range begins at nothing, of a "
+                        "temperature at 0 °C", default="", examples=["16 kW", "400 degC"])
     source: str = drawing("where it is known from, as lists shall print it", examples=["data sheet of our transmitter"])
 
 
@@ -111,15 +114,25 @@ def _with(default: Instrument, own: OwnInstrument) -> Instrument:
                                                    "by_pass", "tolerance_class")
              if getattr(own, name) is not None}
     wanted, fitted = _voting(own.voting, f"{at}.voting") if own.voting else (default.wanted, default.fitted)
-    set_point = None
-    if own.set_point:
-        try:
-            set_point = parse(own.set_point, default.signal.kind)
-        except InputError as error:
-            told = error.problem
-            raise InputError(told.text, field=f"{at}.set_point", value=told.value, why=told.why, do=told.do) from None
-    return replace(default, **given, wanted=wanted, fitted=fitted, given_set_point=set_point, source=own.source,
-                   status="given")
+    signal = default.signal
+    set_point = _parsed(own.set_point, signal.kind, f"{at}.set_point")
+    end = _parsed(own.span, signal.kind if signal.kind is TEMPERATURE else signal.difference, f"{at}.span")
+    span = None if end is None else end - signal.end_of(0.0)
+    if span is not None and not span > 0:
+        raise InputError("is no range: it ends where it begins or before", field=f"{at}.span", value=f'"{own.span}"')
+    return replace(default, **given, wanted=wanted, fitted=fitted, given_set_point=set_point, given_span=span,
+                   source=own.source, status="given")
+
+
+def _parsed(text: str, kind: Kind, field: str) -> float | None:
+    """Read a value with its unit; None where nothing is written."""
+    if not text:
+        return None
+    try:
+        return parse(text, kind)
+    except InputError as error:
+        told = error.problem
+        raise InputError(told.text, field=field, value=told.value, why=told.why, do=told.do) from None
 
 
 def _voting(text: str, field: str) -> tuple[int, int]:

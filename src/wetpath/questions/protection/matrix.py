@@ -219,12 +219,12 @@ def read(rating: Rating, line: Timeline, setting: Setting, case: int, band: int)
 
 
 def reading_of(rating: Rating, line: Timeline, setting: Setting, case: int, band: int) -> Array:
-    """Reading of an instrument along an upset, behind its lag, without error."""
+    """Reading of an instrument along an upset, behind its lag and within its range, without error."""
     situation, signal = rating.situation, setting.instrument.signal
     true = signal.along(line, situation.liquids[situation.model_of[case]], band)
     rated = float(np.abs(situation.solution.states.flow[case, rating.pump.network.annulus]))
     lag = reading_lag(signal, setting.instrument.time_constant, line, rated)
-    return np.asarray(first_order(line.time, true, lag))
+    return np.minimum(first_order(line.time, true, lag), signal.end_of(setting.span))
 
 
 def armed(line: Timeline, by_pass: float) -> NDArray[np.bool_]:

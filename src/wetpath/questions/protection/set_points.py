@@ -121,13 +121,18 @@ def _setting(rating: Rating, instrument: Instrument, normal: NormalOperation, ba
                        0, np.nan, 0, reason)
     values, case = values[known], normal.case[known]
     demands = demands_on(instrument.name, rating)
-    span = _span(instrument, values, demands)
+    span = instrument.given_span or _span(instrument, values, demands)
     found = _fitted(rating, instrument, span, values, demands, served)
+    while instrument.given_span is None and found.set_point > instrument.signal.end_of(span):
+        span = _preferred(1.01 * span, 3600.0 if instrument.signal.name == "flow" else 1.0)
+        found = _fitted(rating, instrument, span, values, demands, served)
     alone = np.full(count, np.nan)
     for number in np.unique(case):
         alone[number] = _fitted(rating, instrument, span, values[case == number], demands,
                                 np.array([number])).set_point
     found = replace(found, by_case=alone)
+    if found.set_point > instrument.signal.end_of(span):
+        found = replace(found, set_point=np.nan, alarm=np.nan, reason="the set point lies beyond the range")
     if not found.usable:
         return replace(found, acts_below_flow=nothing)
     trips, *tried = nuisance_trips(instrument, found.set_point, values, found.error, found.noise,
@@ -199,7 +204,7 @@ def error_at(rating: Rating, instrument: Instrument, span: float, level: float, 
 def _span(instrument: Instrument, values: Array, demands: tuple[Demand, ...]) -> float:
     name = instrument.signal.name
     largest = float(np.abs(values).max())
-    if name in ("vibration class", "bearing clearance", "motor current"):
+    if name in ("vibration class", "bearing clearance", "motor current", "leak class"):
         levels = [float(np.nanmax(one.level)) for one in demands]
         return max(largest * ROOM_OF_SPAN, *levels)
     if "temperature" in name:

@@ -15,7 +15,7 @@ from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
 from wetpath.liquids.liquid import Liquid
 from wetpath.machine.pump_file import PumpFile
-from wetpath.physics.constants import STANDARD_GRAVITY
+from wetpath.physics.constants import STANDARD_GRAVITY, ZERO_CELSIUS
 from wetpath.physics.electrical.motor_loss import motor_loss
 from wetpath.rating.situation import Situation
 from wetpath.upsets import Timeline
@@ -39,6 +39,10 @@ class Signal:
     along: Callable[[Timeline, Liquid, int], Array]       # of a timeline, its liquid, the band of the thermometer
     steady: Callable[[Situation, int], Array]             # of solved cases, and that band
     thermometers: int = 0     # that take part
+
+    def end_of(self, span: float) -> float:
+        """Highest value that an instrument of a span reads; ranges begin at nothing, those of temperature at 0 degC."""
+        return span + (ZERO_CELSIUS if self.kind is q.TEMPERATURE else 0.0)
 
 
 def motor_input(situation: Situation, shaft: Array) -> Array:
@@ -136,7 +140,9 @@ SIGNALS: dict[str, Signal] = {one.name: one for one in (
     Signal("vibration class", "class of vibration", q.NUMBER, q.NUMBER,
            lambda line, *_: line.vibration_class.astype(float), _still(0.0)),
     Signal("bearing clearance", "bearing clearance over new", q.RATIO, q.RATIO,
-           lambda line, *_: line.bearing_clearance_share, _still(1.0)))}
+           lambda line, *_: line.bearing_clearance_share, _still(1.0)),
+    Signal("leak class", "class of leak outside the shell", q.NUMBER, q.NUMBER,
+           lambda line, *_: (line.time >= line.when("shell limit")).astype(float), _still(0.0)))}
 
 
 def warmest_band(situation: Situation, case: int) -> int:
