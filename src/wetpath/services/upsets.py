@@ -218,6 +218,11 @@ class CauseRecord(Entry):
     damage_by: str
     events: tuple[EventRecord, ...]
     readings: tuple[ReadingRecord, ...]
+    shell_loss_share_out_of_step: float | None = Field(
+        description="loss of the shell out of step over that in step; null: the rings stay in step")
+    damage_if_loss_stays_s: float | None = Field(
+        description="damage if the shell took as much out of step as in step, as some practice holds; null: none, or "
+                    "the rings stay in step")
     copies_failed: int = Field(description="copies of the model that could not be followed; they are in no band")
 
 
@@ -278,7 +283,8 @@ def record_of_cause(cause: Cause) -> CauseRecord:
             instrument=one.setting.instrument.name, words=one.words if one.setting.usable else "no set point",
             passes_s=known(one.passes), acts_s=known(one.acts), in_hand_s=known(one.in_hand),
             in_hand_low_s=known(one.in_hand_low), in_hand_high_s=known(one.in_hand_high)) for one in cause.readings),
-        copies_failed=cause.failed)
+        shell_loss_share_out_of_step=known(cause.shell_loss_share),
+        damage_if_loss_stays_s=known(cause.damage_if_loss_stays), copies_failed=cause.failed)
 
 
 def record_of_spreads() -> tuple[SpreadRecord, ...]:

@@ -220,7 +220,7 @@ def _with(line: Timeline, rating: Rating, case: int, course: Course, knots: Knot
               "computed", _quenched(line)),
         limit("the vessel is taken as upright, gas as coming in from one bore of liquid above its outlet on, and the "
               "loss of the suction line as it is", bool(np.isfinite(line.over_outlet).any())),
-        limit("losses out of step are means of the model; some practice holds them higher: the factor is an input",
+        limit("losses out of step are means of the model: the factor on them is an input",
               bool(np.isfinite(slips_at))),
         limit("a temperature leaves the property table of the liquid: it is held at its end",
               bool((line.annulus_liquid > high).any() or (line.suction_temperature > high).any()

@@ -323,3 +323,20 @@ def test_a_leak_shows_only_when_the_shell_is_past_its_limit():
     tight = cause_of(rating, [Upset("feed plugging")], (one,), case=0, band=5, duration=60.0,
                      factors=copies_of_model(0))
     assert tight.readings[0].words == "not seen"
+
+
+@pytest.mark.parametrize("factor", [1.0, 2.0])
+def test_both_losses_out_of_step_are_told(factor):
+    """That of the model, with the factor asked for, and one as large as in step, which harms the shell sooner."""
+    rating = rating_of("butane_reflux")
+    upset = Upset("magnets pulled out", values={"factor": factor})
+    cause = cause_of(rating, [upset], (), case=0, band=5, duration=300.0, factors=copies_of_model(0))
+    assert cause.shell_loss_share == pytest.approx(factor * cause.line.slip_loss_share)
+    as_much = cause_of(rating, [Upset("magnets pulled out", values={"factor": 1.0 / cause.line.slip_loss_share})], (),
+                       case=0, band=5, duration=300.0, factors=copies_of_model(0))
+    assert cause.damage_if_loss_stays == pytest.approx(as_much.damage.nominal, abs=0.01)
+    assert cause.damage_if_loss_stays < cause.damage.nominal
+    assert any(f"takes {cause.shell_loss_share:.0%} of its loss in step" in one for one in cause.warnings)
+    calm = cause_of(rating, [Upset("hot slug")], (), case=0, band=5, duration=30.0, factors=copies_of_model(0))
+    assert np.isnan(calm.shell_loss_share)
+    assert not any("as some practice holds" in one for one in calm.warnings)

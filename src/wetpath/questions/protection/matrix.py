@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -96,15 +96,23 @@ class Cause:
     damage_text: str
     readings: tuple[Reading, ...]
     failed: int               # copies that the solver could not follow; they are in no band
+    shell_loss_share: float   # loss of the shell out of step over that in step, here; NaN: the rings stay in step
+    damage_if_loss_stays: float     # damage if the shell takes as much out of step as in step [s]; NaN: as before
 
     @property
     def warnings(self) -> tuple[str, ...]:
-        """Limits crossed, and copies left out."""
-        if not self.failed:
-            return self.line.warnings
-        copies = "copies of the model" if self.failed > 1 else "copy of the model"
-        return (*self.line.warnings, f"{self.failed} {copies} with drawn numbers could not be followed through "
-                f"{self.kind} and {'are' if self.failed > 1 else 'is'} in no band")
+        """Limits crossed, both losses out of step, and copies left out."""
+        found = list(self.line.warnings)
+        if np.isfinite(self.shell_loss_share):
+            here, held = (f"damage {time - self.begins:.0f} s after the cause" if np.isfinite(time) else "no damage"
+                          for time in (self.damage.nominal, self.damage_if_loss_stays))
+            found.append(f"{self.kind}: out of step the shell takes {self.shell_loss_share:.0%} of its loss in step "
+                         f"here ({here}); with as much as in step, as some practice holds, {held}")
+        if self.failed:
+            copies = "copies of the model" if self.failed > 1 else "copy of the model"
+            found.append(f"{self.failed} {copies} with drawn numbers could not be followed through {self.kind} and "
+                         f"{'are' if self.failed > 1 else 'is'} in no band")
+        return tuple(found)
 
     @property
     def kind(self) -> str:
@@ -193,7 +201,22 @@ def cause_of(rating: Rating, upsets: Sequence[Upset], settings: Sequence[Setting
         for place, (setting, (passes, acts)) in enumerate(zip(settings, times, strict=True)))
     where = next((LOST[event.name] for event in line.events if event.name in LOST), "")
     return Cause(tuple(upsets), line, line.when("cause"), _times(lost), where, _times(damages), damage_name,
-                 damage_text, readings, failed)
+                 damage_text, readings, failed, *_loss_that_stays(rating, line, upsets, case, duration, factors[0]))
+
+
+def _loss_that_stays(rating: Rating, line: Timeline, upsets: Sequence[Upset], case: int, duration: float,
+                     factors: Factors) -> tuple[float, float]:
+    """Loss of the shell out of step over that in step, and when damage begins if it were the same [s]."""
+    if not np.isfinite(line.when("out of step")) or line.slip_loss_share <= 0:
+        return np.nan, np.nan
+    asked = np.prod([one.number("factor") for one in upsets if "factor" in KINDS[one.kind].parameters])
+    share = float(asked) * factors.slip * line.slip_loss_share
+    try:
+        held = simulate(rating, upsets, case=case, duration=duration,
+                        factors=replace(factors, slip=factors.slip / share))
+    except LimitError:
+        return share, np.nan
+    return share, damage_of(rating, held)[0]
 
 
 def damage_of(rating: Rating, line: Timeline) -> tuple[float, str, str]:
