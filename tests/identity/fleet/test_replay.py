@@ -1,4 +1,4 @@
-"""A fleet replayed here, in processes, on a cluster, stopped, killed: the same history to the last bit, nothing twice."""
+"""A fleet replayed here, in processes, on a cluster, stopped, killed: the same history to the bit, nothing twice."""
 
 from __future__ import annotations
 
