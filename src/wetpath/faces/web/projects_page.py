@@ -114,7 +114,9 @@ class ProjectsPage:
 
     async def _pasted(self, project: Project, text: str) -> None:
         try:
-            self._rows(project, await run.io_bound(enquiry_of_text, text))
+            rows = await run.io_bound(enquiry_of_text, text)
+            if rows is not None:                                     # none: the server stops
+                self._rows(project, rows)
         except WetpathError as error:
             self._tell(error)
 
@@ -124,13 +126,18 @@ class ProjectsPage:
             kept_in.require(self.user, "engineer", "import")
             if event.file.name.lower().endswith(".zip"):
                 found = await run.io_bound(files_of_zip, content)
-                done = await run.io_bound(import_files, self.shelf.store, self.user, project.name, found.contents)
+                done = found and await run.io_bound(import_files, self.shelf.store, self.user, project.name,
+                                                    found.contents)
+                if found is None or done is None:
+                    return
                 left = "".join(f"<p>left out: {escape(path)}, {escape(why)}</p>"
                                for path, why in found.left_out.items())
                 self.notes.set_content(f"<p>{len(done.new)} new, {len(done.changed)} changed, {len(done.unchanged)} as "
                                        f"they were.</p>{left}")
             else:
-                self._rows(project, await run.io_bound(enquiry_of_sheet, content))
+                rows = await run.io_bound(enquiry_of_sheet, content)
+                if rows is not None:
+                    self._rows(project, rows)
         except WetpathError as error:
             self._tell(error)
 
