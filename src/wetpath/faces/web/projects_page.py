@@ -126,9 +126,10 @@ class ProjectsPage:
             kept_in.require(self.user, "engineer", "import")
             if event.file.name.lower().endswith(".zip"):
                 found = await run.io_bound(files_of_zip, content)
-                done = found and await run.io_bound(import_files, self.shelf.store, self.user, project.name,
-                                                    found.contents)
-                if found is None or done is None:
+                if found is None:
+                    return
+                done = await run.io_bound(import_files, self.shelf.store, self.user, project.name, found.contents)
+                if done is None:
                     return
                 left = "".join(f"<p>left out: {escape(path)}, {escape(why)}</p>"
                                for path, why in found.left_out.items())

@@ -18,7 +18,7 @@ from wetpath.faces.web.html import button
 from wetpath.faces.web.job import Job, Stopped, Told
 from wetpath.faces.web.session import locked
 from wetpath.faces.web.shelf import Shelf
-from wetpath.faces.web.strip import foot_of_paper
+from wetpath.faces.web.strip import edges_of_paper
 from wetpath.services.fleet import FleetState, PumpState, fleet_state, see
 from wetpath.services.fleet_evidence import enquiry_of, evidence_of
 from wetpath.services.fleet_replay import Fleet, Outcome, bring_up_to_date
@@ -143,13 +143,13 @@ class RunningPage:
                  f"Signals to {last:%d %B %H:%M} UTC" if last else "no signals yet"]
         if self.fleet.file.note:
             named.append(self.fleet.file.note)
-        foot = foot_of_paper(f"{self.fleet.file.name} · {named[1]}", "/site/running")
+        edges = edges_of_paper("How are they running?", self.fleet.file.name, " · ".join(named[:3]), "/site/running")
         busy = "being brought up to date" if self.fleet.file.name in GOING else button(
             "Bring up to date", "do", "update", why_not=locked(self.who()))
         told = f"<div>{escape(self.told)}</div>" if self.told else ""
         self.parts["strip"].set_content("".join((*(f"<div>{escape(words)}</div>" for words in named), told,
                                                  f"<div>{busy}</div>",
-                                                 "<div>No measurement, no safety function</div>", foot)))
+                                                 "<div>No measurement, no safety function</div>", edges)))
 
     def _address(self, one: PumpState) -> str:
         """Where the enquiry of a pump is; empty where no project holds it."""
