@@ -16,6 +16,8 @@ from wetpath.services.standing import Standing
 #: Signs of the status, before the name of a pump; the mark on the ruler tells how the margin stands.
 SIGNS = {Status.SHORT: Standing.SHORT, Status.LOOK: Standing.TIGHT, Status.WELL: Standing.HOLDS,
          Status.STOPPED: Standing.NOT_ASKED, Status.SILENT: Standing.UNKNOWN}
+#: Letters of a service that are shown.
+LONGEST = 26
 #: Where a margin stands along the ruler.
 Place = Callable[[float], float]
 WIDTH, LEFT, RIGHT, ROW, TOP = 1060.0, 122.0, 905.0, 17.0, 42.0
@@ -64,7 +66,11 @@ def _row(act: str, one: PumpState, words: str, y: float, x: Place, figures: Figu
     parts = [element("rect", x=0, y=y - ROW / 2, width=WIDTH, height=ROW, class_="back"),
              text(8, y + 4, f"{SIGNS[one.status].sign} {words}", class_="bold" if needs else None),
              line(LEFT, y, RIGHT, y, stroke="var(--hair)", stroke_width=0.5)]
-    told = f"{words}: {one.status}"
+    right = one.pump.service or one.pump.site
+    if one.quiet:
+        right = f"seen; {right}" if right else "seen"
+    right = right if len(right) <= LONGEST else f"{right[:LONGEST - 1]}…"
+    seen, told = [f"{SIGNS[one.status].sign} {words}", right], str(one.status)
     if on:
         parts.append(element("rect", x=0, y=y - ROW / 2, width=3, height=ROW, fill="var(--ink)"))
     if _has_margin(one):
@@ -73,13 +79,10 @@ def _row(act: str, one: PumpState, words: str, y: float, x: Place, figures: Figu
                  f"{figures.text(one.half_range, q.PRESSURE_DIFFERENCE)}")
     else:
         parts.append(text(LEFT + 8, y + 4, grey_words(one), class_="soft"))
-        told = f"{words}: {grey_words(one)}"
-    right = one.pump.service or one.pump.site
-    if one.quiet:
-        right = f"seen; {right}" if right else "seen"
-    parts.append(text(RIGHT + 10, y + 4, right if len(right) <= 26 else f"{right[:25]}…", class_="soft"))
+        seen.insert(1, grey_words(one))
+    parts.append(text(RIGHT + 10, y + 4, right, class_="soft"))
     return element("g", "".join(parts), class_=f"pump{' on' if on else ''}", data_do=act, role="button", tabindex=0,
-                   aria_label=told, aria_pressed="true" if on else "false")
+                   aria_label=f"{' '.join(seen).strip()}: {told}", aria_pressed="true" if on else "false")
 
 
 def _marks(one: PumpState, y: float, x: Place) -> list[str]:

@@ -36,8 +36,8 @@ def test_the_counts_are_the_answer_and_the_worst_comes_first(page: Page, address
         "▼ 1 pump short of margin, 2 to look at, 7 well, 2 stopped, 1 no data")
     rows = page.locator(".wp-fleet .pump")
     assert rows.count() == 13
-    assert rows.first.get_attribute("aria-label").startswith("P-107A: short of margin, margin 0.9")
-    assert "no data since 12 June 02:00 UTC" in page.locator(".wp-fleet").inner_text()
+    assert rows.first.get_attribute("aria-label").startswith("▼ P-107A butane reflux: short of margin, margin 0.9")
+    assert "no data since 12 June 02:00 UTC" in (page.locator(".wp-fleet").text_content() or "")
     looked_at(page, "P-107A")                                       # without a step
     side = page.locator(".side").inner_text()
     assert "the liquid is lost in" in side
