@@ -81,7 +81,7 @@ def _row(act: str, one: PumpState, words: str, y: float, x: Place, figures: Figu
         parts.append(text(LEFT + 8, y + 4, grey_words(one), class_="soft"))
         seen.insert(1, grey_words(one))
     parts.append(text(RIGHT + 10, y + 4, right, class_="soft"))
-    return element("g", "".join(parts), class_=f"pump{' on' if on else ''}", data_do=act, role="button", tabindex=0,
+    return element("g", " ".join(parts), class_=f"pump{' on' if on else ''}", data_do=act, role="button", tabindex=0,
                    aria_label=f"{' '.join(seen).strip()}: {told}", aria_pressed="true" if on else "false")
 
 
