@@ -56,8 +56,7 @@ class Hand:
         self.steps += 1
         reached = self.page.locator(selector).first
         assert reached.evaluate("one => one.tabIndex") >= 0, f"{selector} is not reached by Tab"
-        reached.focus()
-        self.page.keyboard.press("Enter")
+        reached.press("Enter")
 
     def choose(self, selector: str, words: str) -> None:
         """Choose from a list that has been tabbed to, by typing the beginning of a choice."""
