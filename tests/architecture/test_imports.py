@@ -22,12 +22,13 @@ LONGEST = 600
 #: What each room may import of ours besides itself.
 BELOW = {
     "errors": set(),
+    "words": set(),
     "physics": set(),
-    "edge": {"errors", "physics"},
-    "liquids": {"errors", "physics", "edge"},
-    "coupling": {"errors", "physics", "edge", "liquids"},
-    "circulation": {"errors", "physics", "edge", "liquids", "coupling"},
-    "machine": {"errors", "physics", "edge", "liquids", "coupling", "circulation"},
+    "edge": {"errors", "words", "physics"},
+    "liquids": {"errors", "words", "physics", "edge"},
+    "coupling": {"errors", "words", "physics", "edge", "liquids"},
+    "circulation": {"errors", "words", "physics", "edge", "liquids", "coupling"},
+    "machine": {"errors", "words", "physics", "edge", "liquids", "coupling", "circulation"},
 }
 BELOW["rating"] = {*BELOW["machine"], "machine"}
 BELOW["store"] = {*BELOW["rating"], "rating"}

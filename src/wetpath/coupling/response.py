@@ -14,6 +14,7 @@ from wetpath.physics.magnetics.end_effect import coupling_amplitudes
 from wetpath.physics.magnetics.interpolar_air import interpolar_torque
 from wetpath.physics.magnetics.radial_modes import radial_modes, slope_rows
 from wetpath.physics.magnetics.yoke_flux import yoke_flux
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -137,13 +138,14 @@ class CouplingResponse:
         found = []
         depths = self.wall_in_skin_depths(speed, conductivity)
         if depths > SKIN_LIMIT:
-            found.append(f"shell wall is {depths:.2f} skin depths thick at the third "
-                         f"harmonic; the loss model holds up to {SKIN_LIMIT:g}")
+            found.append(told("shell wall is {depths:.2f} skin depths thick at the third harmonic; the loss model "
+                              "holds up to {skin_limit:g}", depths=depths, skin_limit=SKIN_LIMIT))
         densities = self.yoke_density(inner_remanence, outer_remanence)
         for name, density in zip(("inner", "outer"), densities, strict=True):
             if density is not None and density > YOKE_LIMIT:
-                found.append(f"{name} yoke would carry {density:.2f} T, above the {YOKE_LIMIT:g} T at which "
-                             "iron is taken as saturated; the real torque is lower than computed")
+                found.append(told("{name} yoke would carry {density:.2f} T, above the {yoke_limit:g} T at which iron "
+                                  "is taken as saturated; the real torque is lower than computed", name=name,
+                                  density=density, yoke_limit=YOKE_LIMIT))
         return tuple(found)
 
 
@@ -224,12 +226,12 @@ def _geometry_warnings(geometry: CouplingGeometry) -> tuple[str, ...]:
     wall, extent = geometry.wall, geometry.extent
     turn = geometry.pole_pairs / wall.mean_radius
     if turn * wall.thickness > PITCH_LIMIT:
-        found.append(f"wall over pole pitch: p t / r is {turn * wall.thickness:.2f}; the loss model "
-                     f"holds up to {PITCH_LIMIT:g}")
+        found.append(told("wall over pole pitch: p t / r is {turn:.2f}; the loss model holds up to {pitch_limit:g}",
+                          turn=turn * wall.thickness, pitch_limit=PITCH_LIMIT))
     for name, value in (("inner", geometry.inner_permeability), ("outer", geometry.outer_permeability)):
         if value > PERMEABILITY_LIMIT:
-            found.append(f"{name} magnets have a recoil permeability of {value:g}; the torque model holds up "
-                         f"to {PERMEABILITY_LIMIT:g}")
+            found.append(told("{name} magnets have a recoil permeability of {value:g}; the torque model holds up to "
+                              "{permeability_limit:g}", name=name, value=value, permeability_limit=PERMEABILITY_LIMIT))
     first = min(-extent.inner_length / 2, extent.offset - extent.outer_length / 2)
     last = max(extent.inner_length / 2, extent.offset + extent.outer_length / 2)
     overhang = min(first - wall.start, wall.end - last)
@@ -242,9 +244,9 @@ def _geometry_warnings(geometry: CouplingGeometry) -> tuple[str, ...]:
         more = float((1 - np.tanh(active) / (active * (1 + np.tanh(active) / reach)))
                      / overhang_factor(active, turn * overhang) - 1)
         if more > 0.02:
-            found.append(f"conducting wall ends {overhang * 1e3:.3g} mm beyond the magnets; where it is "
-                         f"joined to a thick flange or end, the loss is up to {more * 100:.0f} % higher than "
-                         "computed")
+            found.append(told("conducting wall ends {overhang:.3g} mm beyond the magnets; where it is joined to a "
+                              "thick flange or end, the loss is up to {more:.0f} % higher than computed",
+                              overhang=overhang * 1000.0, more=more * 100))
     if abs(extent.offset) > 0:
         found.append("axial force is that between the magnet rings with long yokes; the pull on the ends of "
                      "the iron is not in it")

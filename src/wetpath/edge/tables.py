@@ -14,6 +14,7 @@ from wetpath.edge.quantities import Kind
 from wetpath.edge.units import express, parse, parse_list
 from wetpath.errors import InputError, LimitError, UnknownName
 from wetpath.physics.constants import ZERO_CELSIUS
+from wetpath.words import told
 
 Row = TypeVar("Row")
 
@@ -134,8 +135,8 @@ def motor_ratings(poles: int, efficiency_class: EfficiencyClass = "IE3") -> tupl
     percent = table["percent"][efficiency_class]
     if str(poles) not in percent:
         raise LimitError(
-            f"Motor efficiencies are tabled for {' and '.join(percent)} poles, not for {poles}. "
-            "Give the motor's efficiency and rating in [driver]."
+            told("Motor efficiencies are tabled for {tabled} poles, not for {poles}. Give the motor's efficiency and "
+                 "rating in [driver].", tabled=" and ".join(percent), poles=poles)
         )
     return tuple(MotorRating(kilowatt * 1e3, poles, share / 100)
                  for kilowatt, share in zip(table["kilowatt"], percent[str(poles)], strict=True))
@@ -168,22 +169,25 @@ def material_warnings(found: ShellMaterial, temperature: float) -> tuple[str, ..
     warnings = []
     if found.conduction == "metal" and not low <= temperature <= high:
         warnings.append(
-            f"The resistivity of {found.name} is known from {express(low, quantities.TEMPERATURE)} to "
-            f"{express(high, quantities.TEMPERATURE)}; it is continued to {shown}."
+            told("The resistivity of {material} is known from {low} to {high}; it is continued to {shown}.",
+                 material=found.name, low=express(low, quantities.TEMPERATURE),
+                 high=express(high, quantities.TEMPERATURE), shown=shown)
         )
     if found.conduction == "partly":
         warnings.append(
-            f"{found.name} conducts along its fibres: ask its maker for the eddy loss, or measure it."
+            told("{material} conducts along its fibres: ask its maker for the eddy loss, or measure it.",
+                 material=found.name)
         )
     if temperature > found.highest_temperature:
         warnings.append(
-            f"{found.name} is used up to {express(found.highest_temperature, quantities.TEMPERATURE)} "
-            f"(common practice); it is at {shown}."
+            told("{material} is used up to {highest} (common practice); it is at {shown}.", material=found.name,
+                 highest=express(found.highest_temperature, quantities.TEMPERATURE), shown=shown)
         )
     if found.allowable_temperatures and temperature > found.allowable_temperatures[-1]:
         last = express(found.allowable_temperatures[-1], quantities.TEMPERATURE)
         warnings.append(
-            f"The allowable stress of {found.name} is tabled here up to {last} only; it is at {shown}."
+            told("The allowable stress of {material} is tabled here up to {last} only; it is at {shown}.",
+                 material=found.name, last=last, shown=shown)
         )
     return tuple(warnings)
 

@@ -18,6 +18,7 @@ from wetpath.liquids.curves import Curve, Curves, scalar_curve, splined, unknown
 from wetpath.liquids.errors import PropertyMissing, UnknownLiquid, UnusableLiquid
 from wetpath.liquids.liquid import PropertyOrigin
 from wetpath.physics.published import published
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -199,12 +200,13 @@ def origins(substance: Substance) -> dict[str, PropertyOrigin]:
 
 def cautions(substance: Substance) -> list[str]:
     """What the user must know about the data of a substance."""
-    found = [f"The {'density' if name == 'volume' else name} of {substance.name} is an estimate from its "
-             f"critical constants ({item.method}), not a fit to measurements."
+    found = [told("The {property} of {substance} is an estimate from its critical constants ({method}), not a fit to "
+                  "measurements.", property="density" if name == "volume" else name, substance=substance.name,
+                  method=item.method)
              for name, item in substance.chosen.items() if item.estimated]
     if substance.critical_pressure is None or substance.acentric_factor is None:
-        found.append(f"{substance.name} is taken as incompressible: its critical pressure or acentric factor "
-                     "is unknown.")
+        found.append(told("{substance} is taken as incompressible: its critical pressure or acentric factor is "
+                          "unknown.", substance=substance.name))
     return found
 
 

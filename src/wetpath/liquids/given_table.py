@@ -14,6 +14,7 @@ from wetpath.liquids.errors import PropertyMissing, UnusableLiquid
 from wetpath.liquids.liquid import PropertyOrigin
 from wetpath.liquids.specification import GivenProperties
 from wetpath.liquids.table import PropertySource, no_steep_term
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -62,7 +63,7 @@ def from_table(name: str, given: GivenProperties) -> Curves:
                                             * density(temperatures))
     compressibility = given.compressibility
     if compressibility is None:
-        warnings.append(f"{name} is taken as incompressible: the table gives no compressibility.")
+        warnings.append(told("{name} is taken as incompressible: the table gives no compressibility.", name=name))
         compressibility = 0.0
     elif not 0.0 <= compressibility < _STIFFEST:
         raise UnusableLiquid(f"is not the compressibility of a liquid; allowed: 0 to {_STIFFEST:g} 1/Pa.",
@@ -72,8 +73,8 @@ def from_table(name: str, given: GivenProperties) -> Curves:
     vapour = curves.get("vapour pressure", unknown)
     latent = _latent_heat(vapour, density, given.molar_mass) if "vapour pressure" in points else unknown
     if "vapour pressure" not in points:
-        warnings.append(f"The vapour pressure of {name} is not known: no margin to boiling can be stated. "
-                        "Add it to the table.")
+        warnings.append(told("The vapour pressure of {name} is not known: no margin to boiling can be stated. Add it "
+                             "to the table.", name=name))
     return Curves(
         name=name, description="table given by the user", temperature_range=(low, high),
         origins=dict.fromkeys(points, origin), volume=lambda temperatures: 1.0 / density(temperatures),
@@ -166,13 +167,15 @@ def _doubts(name: str, points: dict[str, _Points]) -> list[str]:
             rises = np.flatnonzero(np.diff(found.values) > 5e-4 * found.values[1:])
             if rises.size:
                 at = int(rises[0])
-                warnings.append(f"The {word} of {name} rises from {found.temperatures[at]:g} K to "
-                                f"{found.temperatures[at + 1]:g} K; for almost every liquid it falls.")
+                warnings.append(told("The {word} of {name} rises from {start:g} K to {end:g} K; "
+                                     "for almost every liquid it falls.", word=word, name=name,
+                                     start=found.temperatures[at], end=found.temperatures[at + 1]))
         if 1 < found.values.size < _FEW and word in ("vapour pressure", "viscosity", "kinematic viscosity"):
-            warnings.append(f"The {word} of {name} stands on {found.values.size} points only.")
+            warnings.append(told("The {word} of {name} stands on {size} points only.", word=word, name=name,
+                                 size=found.values.size))
         if found.values.size == 1:
-            warnings.append(f"The {word} of {name} is one value at {found.temperatures[0]:g} K, taken for "
-                            "all temperatures.")
+            warnings.append(told("The {word} of {name} is one value at {temperature:g} K, taken for all "
+                                 "temperatures.", word=word, name=name, temperature=found.temperatures[0]))
     pressure = points.get("vapour pressure")
     if pressure is None:
         return warnings
@@ -180,16 +183,18 @@ def _doubts(name: str, points: dict[str, _Points]) -> list[str]:
     heat = _GAS_CONSTANT * np.diff(np.log(pressure.values)) / -np.diff(1.0 / pressure.temperatures)
     low, high = _MOLAR_LATENT_HEAT
     for at in np.flatnonzero((heat < low) | (heat > high)).tolist():
-        warnings.append(f"From {pressure.temperatures[at]:g} K to {pressure.temperatures[at + 1]:g} K the "
-                        f"vapour pressure of {name} stands for a latent heat of {heat[at] / 1e3:.0f} kJ/mol "
-                        f"(Clausius-Clapeyron); liquids have {low / 1e3:.0f} to {high / 1e3:.0f}.")
+        warnings.append(told("From {start:g} K to {end:g} K the vapour pressure of {name} stands "
+                             "for a latent heat of {heat:.0f} kJ/mol (Clausius-Clapeyron); liquids have {low:.0f} to "
+                             "{high:.0f}.", start=pressure.temperatures[at],
+                             end=pressure.temperatures[at + 1], name=name, heat=heat[at] / 1e3,
+                             low=low / 1e3, high=high / 1e3))
     jumps = np.abs(np.diff(heat)) / heat[:-1]
     if jumps.size and jumps.max() > _JUMP:
         at = int(np.argmax(jumps))
-        warnings.append(f"At {pressure.temperatures[at + 1]:g} K the vapour pressure of {name} bends: its "
-                        "latent heat would jump "
-                        f"from {heat[at] / 1e3:.0f} to {heat[at + 1] / 1e3:.0f} kJ/mol "
-                        "(Clausius-Clapeyron). One of the points nearby is probably wrong.")
+        warnings.append(told("At {temperature:g} K the vapour pressure of {name} bends: its latent heat would jump "
+                             "from {heat:.0f} to {next:.0f} kJ/mol (Clausius-Clapeyron). One of the points nearby "
+                             "is probably wrong.", temperature=pressure.temperatures[at + 1], name=name,
+                             heat=heat[at] / 1e3, next=heat[at + 1] / 1e3))
     return warnings
 
 
@@ -203,8 +208,8 @@ def _reach(name: str, points: dict[str, _Points], low: float, high: float) -> li
                                    (found.temperatures[-1] < high, high, "above")):
             if reaches:
                 own = found.temperatures[0] if side == "below" else found.temperatures[-1]
-                warnings.append(f"The {word} of {name} is continued {side} its points, from {own:g} K to "
-                                f"{end:g} K.")
+                warnings.append(told("The {word} of {name} is continued {side} its points, from {own:g} K to {end:g} "
+                                     "K.", word=word, name=name, side=side, own=own, end=end))
     return warnings
 
 
@@ -304,9 +309,9 @@ class Replaced:
         self.temperature_range = low, high
         self.origins = source.origins | {
             word: item.given for word, item in given.items() if item.given is not None}
-        self.warnings = [*source.warnings, *(f"The {word} of {source.name} is given over temperature only: "
-                                             "the effect of "
-                                             "pressure on it is left out." for word in given)]
+        self.warnings = [*source.warnings, *(told("The {word} of {source} is given over temperature only: the effect "
+                                                  "of pressure on it is left out.", word=word, source=source.name)
+                                             for word in given)]
 
     def saturation(self, temperatures: Array) -> Array:
         """As the source."""

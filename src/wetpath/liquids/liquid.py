@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from wetpath.liquids import lookup
 from wetpath.liquids.lookup import LiquidArrays
+from wetpath.words import told, unpacked
 
 Array = NDArray[np.float64]
 
@@ -150,18 +151,20 @@ class Liquid:
         low, high = self.temperature_range
         found = []
         if (temperatures < low - 1e-9).any():
-            found.append(f"{self.name}: {np.nanmin(temperatures):.2f} K is below the {low:.2f} K at which "
-                         "the property table begins; the values at its end were used")
+            found.append(told("{liquid}: {temperature:.2f} K is below the {low:.2f} K at which the property table "
+                              "begins; the values at its end were used", liquid=self.name,
+                              temperature=np.nanmin(temperatures), low=low))
         if (temperatures > high + 1e-9).any():
-            found.append(f"{self.name}: {np.nanmax(temperatures):.2f} K is above the {high:.2f} K at which "
-                         "the property table ends; the values at its end were used and "
-                         "the vapour pressure was continued")
+            found.append(told("{liquid}: {temperature:.2f} K is above the {high:.2f} K at which the property table "
+                              "ends; the values at its end were used and the vapour pressure was continued",
+                              liquid=self.name, temperature=np.nanmax(temperatures), high=high))
         base = np.exp(self.arrays.rows[0, lookup.LOG_BASE_PRESSURE, 0]) if not self.has_vapour_pressure else (
             self.vapour_pressure(temperatures))
         if (pressures - base > self.highest_excess_pressure).any():
-            found.append(f"{self.name}: {np.nanmax(pressures):.0f} Pa is more than "
-                         f"{self.highest_excess_pressure:.0f} Pa above the vapour pressure, where the "
-                         "property table ends; the values at its end were used")
+            found.append(told("{liquid}: {pressure:.0f} Pa is more than {highest:.0f} Pa above the "
+                              "vapour pressure, where the property table ends; the values at its end were used",
+                              liquid=self.name,
+                              pressure=np.nanmax(pressures), highest=self.highest_excess_pressure))
         return tuple(found)
 
 
@@ -176,8 +179,8 @@ def describe(liquid: Liquid) -> dict[str, Any]:
 def from_description(description: dict[str, Any], arrays: LiquidArrays) -> Liquid:
     """The liquid that `describe` described."""
     return Liquid(name=description["name"], kind=description["kind"], molar_mass=description["molar_mass"],
-                  cas_number=description["cas_number"], warnings=tuple(description["warnings"]),
-                  arrays=arrays,
+                  cas_number=description["cas_number"], arrays=arrays,
+                  warnings=tuple(unpacked(one) for one in description["warnings"]),
                   origins={name: PropertyOrigin(**origin) for name, origin in description["origins"].items()},
                   table_errors=TableErrors(**description["table_errors"]),
                   limits=LiquidLimits(**description["limits"]))

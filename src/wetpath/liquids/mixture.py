@@ -18,6 +18,7 @@ from wetpath.liquids.chemical_database import (
 from wetpath.liquids.curves import Curve, Curves, splined
 from wetpath.liquids.errors import UnusableLiquid
 from wetpath.liquids.liquid import PropertyOrigin
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -53,8 +54,8 @@ def mixture(names: Sequence[str], fractions: Sequence[float], basis: str, *,
         warnings = []
     warnings = [text for part in parts for text in cautions(part)] + warnings
     if "viscosity" not in given:
-        warnings.append(f"The viscosity of {name} is an ideal mixing of logarithms; mixtures with water or "
-                        "alcohols may be far from it.")
+        warnings.append(told("The viscosity of {name} is an ideal mixing of logarithms; mixtures with water or "
+                             "alcohols may be far from it.", name=name))
     final = {"vapour pressure": bubble, "viscosity": _weighted(curves["viscosity"], moles, "logarithm"),
              "conductivity": _weighted(curves["conductivity"], masses, "inverse square"),
              "heat capacity": _weighted(curves["heat capacity"], masses, "value")}
@@ -161,12 +162,12 @@ def _bubble(name: str, parts: Sequence[Substance], moles: Array, curves: dict[st
     limit = _HIGH_IDEAL_PRESSURE if virial is None else _HIGH_BUBBLE_PRESSURE
     if found.pressure[-1] > limit:
         at = float(np.interp(np.log(limit), np.log(found.pressure), knots))
-        warnings.append(f"The bubble pressure of {name} may be wrong by several per cent above {limit:.0f} "
-                        f"Pa, that is above {at:.0f} K, where the vapour is beyond its "
-                        f"{'ideal-gas' if virial is None else 'second virial'} model.")
+        warnings.append(told("The bubble pressure of {name} may be wrong by several per cent above {limit:.0f} Pa, "
+                             "that is above {at:.0f} K, where the vapour is beyond its {model} model.", name=name,
+                             limit=limit, at=at, model="ideal-gas" if virial is None else "second virial"))
     if model == "Raoult's law":
-        warnings.append(f"The bubble pressure of {name} is ideal (Raoult's law): no activity model covers "
-                        "its components.")
+        warnings.append(told("The bubble pressure of {name} is ideal (Raoult's law): no activity model covers its "
+                             "components.", name=name))
     mean_mass = molar_masses @ found.vapour
     compressed = np.ones(knots.size)
     if virial is not None:

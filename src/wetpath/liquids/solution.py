@@ -12,6 +12,7 @@ from wetpath.liquids.chemical_database import Chosen
 from wetpath.liquids.curves import Curve, Curves, scalar_curve, splined
 from wetpath.liquids.errors import UnknownLiquid, UnusableLiquid
 from wetpath.liquids.liquid import PropertyOrigin
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -131,13 +132,13 @@ def _vapour_pressure(label: str, name: str, known: Dissolved, equation: Any, lim
         return splined(scalar_curve(own), *limits, knots=_KNOTS, logarithmic=True), origin, []
     if known.volatile:
         return scalar_curve(lambda temperature: None), None, [
-            f"The vapour pressure of {label} is not known: no margin to boiling can be stated. Give a vapour "
-            "pressure table with the liquid."]
+            told("The vapour pressure of {label} is not known: no margin to boiling can be stated. Give a vapour "
+                 "pressure table with the liquid.", label=label)]
     bound = PropertyOrigin(f"pure water, an upper bound because {name} does not evaporate (Raoult's law)",
                            "raoult-bound", "derived")
     return splined(scalar_curve(_WaterPressure()), *limits, knots=4 * _KNOTS, logarithmic=True), bound, [
-        f"The vapour pressure of {label} is taken as that of water. The true one is lower: margins are on "
-        "the safe side."]
+        told("The vapour pressure of {label} is taken as that of water. The true one is lower: margins are on the "
+             "safe side.", label=label)]
 
 
 class _WaterPressure:

@@ -18,6 +18,7 @@ import numpy as np
 
 from wetpath.liquids.liquid import Liquid, describe, from_description
 from wetpath.liquids.lookup import LiquidArrays
+from wetpath.words import packed
 
 if TYPE_CHECKING:
     from wetpath.liquids.specification import LiquidSpecification
@@ -61,7 +62,8 @@ def read(specification: LiquidSpecification) -> Liquid | None:
 
 def write(specification: LiquidSpecification, liquid: Liquid) -> None:
     """Keep a table; a folder that cannot be written is no error, the table is then built again next time."""
-    description = np.frombuffer(json.dumps(describe(liquid)).encode(), dtype=np.uint8)
+    described = describe(liquid) | {"warnings": [packed(one) for one in liquid.warnings]}
+    description = np.frombuffer(json.dumps(described).encode(), dtype=np.uint8)
     target = folder() / f"{key(specification)}.npz"
     with contextlib.suppress(OSError):
         target.parent.mkdir(parents=True, exist_ok=True)

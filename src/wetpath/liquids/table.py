@@ -13,6 +13,7 @@ from wetpath.liquids import lookup, onset
 from wetpath.liquids.errors import PropertyMissing, UnusableLiquid
 from wetpath.liquids.liquid import PropertyOrigin, TableErrors
 from wetpath.liquids.lookup import LiquidArrays
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -124,8 +125,9 @@ def build_table(source: PropertySource, *, highest_excess_pressure: float = HIGH
     arrays, errors, worst_temperature = _fitted(source, low, high, _INTERVALS[-1], _TERMS[-1],
                                                 highest_excess_pressure)
     if not _holds(errors, source.accuracy):
-        warnings.append(f"The table of {source.name} misses its accuracy near {worst_temperature:.1f} K, "
-                        f"where the source is not smooth: {_told(errors, source.accuracy)}.")
+        warnings.append(told("The table of {source} misses its accuracy near {temperature:.1f} K, where the "
+                             "source is not smooth: {errors}.", source=source.name, temperature=worst_temperature,
+                             errors=_told(errors, source.accuracy)))
     return Table(arrays, errors, tuple(warnings) + _range_warning(source, asked, (low, high)))
 
 
@@ -135,11 +137,11 @@ def _range_warning(source: PropertySource, asked: tuple[float, float] | None,
         return ()
     texts = []
     if got[0] > asked[0] + 0.5:
-        texts.append(f"The table of {source.name} begins at {got[0]:.2f} K, not at {asked[0]:.2f} K: below "
-                     "that the source gives no value or changes too fast.")
+        texts.append(told("The table of {source} begins at {got:.2f} K, not at {asked:.2f} K: below that the source "
+                          "gives no value or changes too fast.", source=source.name, got=got[0], asked=asked[0]))
     if got[1] < asked[1] - 0.5:
-        texts.append(f"The table of {source.name} ends at {got[1]:.2f} K, not at {asked[1]:.2f} K: above "
-                     "that the source gives no value or changes too fast.")
+        texts.append(told("The table of {source} ends at {got:.2f} K, not at {asked:.2f} K: above that the source "
+                          "gives no value or changes too fast.", source=source.name, got=got[1], asked=asked[1]))
     return tuple(texts)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from wetpath.physics.validity import messages
 from wetpath.rating.situation import Situation
+from wetpath.words import told
 
 
 def bearing_findings(situation: Situation) -> tuple[str, ...]:
@@ -15,8 +16,8 @@ def bearing_findings(situation: Situation) -> tuple[str, ...]:
                      "film thickness is a bound, not a result")
     thin = situation.practice["viscosity_lowest"]
     if (state.viscosity < thin.value).any():
-        found.append(f"in some case the liquid in a journal bearing is thinner than {thin.shown()}: starts and stops "
-                     "run in mixed film; ask the maker of the bearings")
+        found.append(told("in some case the liquid in a journal bearing is thinner than {viscosity}: starts and stops "
+                          "run in mixed film; ask the maker of the bearings", viscosity=thin.shown()))
     if not thrust.stated:
         found.append("axial thrust is not checked: the pump file does not say what relieves it; give balance in "
                      "[impeller]")

@@ -40,6 +40,7 @@ from wetpath.physics.validity import Limit, limit
 from wetpath.rating.machine_arrays import coupling_geometry, magnets_of
 from wetpath.rating.per_pump import once_per_pump
 from wetpath.rating.pump_model import Selection, Solved
+from wetpath.words import told
 
 if TYPE_CHECKING:
     from wetpath.rating.situation import Situation
@@ -85,7 +86,7 @@ class BearingState:
     @property
     def names(self) -> tuple[str, ...]:
         """Names of the bearings as they are printed."""
-        return tuple(f"{bearing.name} journal bearing" for bearing in self.bearings)
+        return tuple(told("{bearing} journal bearing", bearing=bearing.name) for bearing in self.bearings)
 
     @cached_property
     def limits(self) -> tuple[Limit, ...]:
@@ -293,7 +294,8 @@ def _film_limits(number: Array, bearings: tuple[JournalBearing, ...], reynolds: 
     laminar = np.array([float(laminar_limit(one.diameter / 2, one.clearance)) for one in bearings])
     found: list[Limit] = []
     for i, bearing in enumerate(bearings):
-        found += [limit(f"{bearing.name} journal bearing: {one.text}", one.crossed)
+        found += [limit(told("{bearing} journal bearing: {finding}", bearing=bearing.name, finding=one.text),
+                        one.crossed)
                   for one in film_limits(number[:, i], bearing.length / bearing.diameter)]
     return (*found, limit("a bearing film is above the laminar limit: its thickness rests on a factor for turbulent "
                           "films, an estimate", (reynolds > laminar).any(axis=1)))

@@ -17,6 +17,7 @@ from wetpath.rating.machine_arrays import response_for, scale_for, shell_conduct
 from wetpath.rating.magnet_field import OPPOSING, field_shares, hot_remanences
 from wetpath.rating.measured_scale import MeasuredScale
 from wetpath.rating.per_pump import once_per_pump
+from wetpath.words import told
 
 if TYPE_CHECKING:
     from wetpath.rating.situation import Situation
@@ -59,10 +60,12 @@ def coupling_state(situation: Situation) -> CouplingState:
         slip_loss=slip, slip_share=np.where(heated, slip / np.where(heated, eddy, 1.0), np.nan),
         scale=scale_for(pump),
         limits=(
-            limit("in some case the running torque is above pull-out: the rings fall out of step and the pump stops; "
-                  f"what is shown holds for rings in step; {OUT_OF_STEP}", ratio < 1),
-            limit(f"magnets warmer than {HOTTEST_STRAIGHT - ZERO_CELSIUS:.0f} degC: remanence and coercivity are taken "
-                  "as straight lines over temperature; above it ask for the certificate's curve",
+            limit(told("in some case the running torque is above pull-out: the rings fall out of step and the pump "
+                       "stops; what is shown holds for rings in step; {consequence}", consequence=OUT_OF_STEP),
+                  ratio < 1),
+            limit(told("magnets warmer than {warmest:.0f} degC: remanence and coercivity are taken as "
+                       "straight lines over temperature; above it ask for the certificate's curve",
+                       warmest=HOTTEST_STRAIGHT - ZERO_CELSIUS),
                   np.maximum(*temperatures) > HOTTEST_STRAIGHT),
             limit("the wall conducts along its fibres: its eddy loss is an upper bound, all fibres taken around the "
                   "shell", pump.shell_material.conduction == "partly" and not scale_for(pump).measured_loss)))

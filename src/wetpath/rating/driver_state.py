@@ -30,6 +30,7 @@ from wetpath.physics.validity import Limit, limit
 from wetpath.rating.machine_arrays import cold_pull_out
 from wetpath.rating.operating_point import operating_point
 from wetpath.rating.per_pump import once_per_pump
+from wetpath.words import told
 
 if TYPE_CHECKING:
     from wetpath.rating.situation import Situation
@@ -203,16 +204,17 @@ def _limits(situation: Situation, efficiency: float, available: Array, water_pow
         *motor_limits(demands.site.altitude, demands.air_highest),
         limit("lowest temperature of the air below -15 degC: outside the usual conditions of IEC 60034-1",
               demands.air_lowest < ZERO_CELSIUS - 15),
-        limit(f"no efficiency is tabled here for a motor of {rated} with {driver.poles} poles: its losses are not "
-              "computed", np.isnan(efficiency)),
+        limit(told("no efficiency is tabled here for a motor of {rated} with {poles} poles: its losses are not "
+                   "computed", rated=rated, poles=driver.poles), np.isnan(efficiency)),
         limit("a case runs at another speed than the motor, and the pump file has no inverter",
               other & (driver.inverter is None)),
-        *([limit("a works test with water at the flow of a rated or normal case would take up to "
-                 f"{express(_most(water_power, asked), POWER)}, more than the {rated} of the motor: limit flow or "
-                 "speed of the test, or test with another motor", too_strong)] if too_strong.any() else []),
-        *([limit("a works test with water at the flow of a rated or normal case would load the coupling to "
-                 f"{1 / max(_least(water_ratio, asked), 1e-9):.0%} of the pull-out torque of cold magnets, too near "
-                 "for the margin of the practice: limit flow or speed of the test", too_near)]
+        *([limit(told("a works test with water at the flow of a rated or normal case would take up to {water_power}, "
+                      "more than the {rated} of the motor: limit flow or speed of the test, or test with another "
+                      "motor", water_power=express(_most(water_power, asked), POWER), rated=rated), too_strong)]
+          if too_strong.any() else []),
+        *([limit(told("a works test with water at the flow of a rated or normal case would load the coupling to "
+                      "{share:.0%} of the pull-out torque of cold magnets, too near for the margin of the practice: "
+                      "limit flow or speed of the test", share=1 / max(_least(water_ratio, asked), 1e-9)), too_near)]
           if too_near.any() else []),
         limit("the motor can give nothing in the air of this site", available <= 0))
 

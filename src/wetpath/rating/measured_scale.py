@@ -12,6 +12,7 @@ from wetpath.machine.measured import MeasuredCoupling
 from wetpath.physics.magnetics.demagnetisation import at_temperature
 from wetpath.physics.magnetics.torque import load_angle
 from wetpath.physics.published import published
+from wetpath.words import told
 
 #: Factors outside this range say that drawing, magnets or measurement are not what they are taken for. Common practice.
 EXPECTED = (0.7, 1.4)
@@ -64,10 +65,12 @@ class MeasuredScale:
                                             ("shell loss", self.loss, len(self.measured_loss), not partly_conducting)):
             if not count:
                 continue
-            text = (f"{name} is that of the model times {factor:.2f}, from {count} measured "
-                    f"point{'s' if count > 1 else ''}")
+            text = told("{name} is that of the model times {factor:.2f}, from {count} measured points" if count > 1 else
+                        "{name} is that of the model times {factor:.2f}, from {count} measured point",
+                        name=name, factor=factor, count=count)
             if judged and not low <= factor <= high:
-                text += f"; outside {low:g} to {high:g}: check geometry, magnet grade and what was measured"
+                text = told("{finding}; outside {low:g} to {high:g}: check geometry, magnet grade and what was "
+                            "measured", finding=text, low=low, high=high)
             found.append(text)
         return tuple(found)
 

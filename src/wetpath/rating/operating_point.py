@@ -13,6 +13,7 @@ from wetpath.physics.pump.carried_curve import LEAST_EFFICIENCY, CarriedCurve, c
 from wetpath.physics.pump.viscosity_correction import viscosity_correction_limits
 from wetpath.physics.validity import Limit, limit
 from wetpath.rating.per_pump import once_per_pump
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -101,7 +102,8 @@ def operating_limits(pump: PumpFile, point: OperatingPoint, speed: Array) -> tup
             *_trim_limits(pump),
             *viscosity_correction_limits(point.kinematic_viscosity, tested.curve.best_flow * per_flow,
                                          tested.curve.best_head * per_head, speed),
-            limit(f"efficiency fell below {LEAST_EFFICIENCY:.0%} and was held there; flow too small or too large",
+            limit(told("efficiency fell below {least_efficiency:.0%} and was held there; flow too small or too large",
+                       least_efficiency=LEAST_EFFICIENCY),
                   point.efficiency <= LEAST_EFFICIENCY))
 
 

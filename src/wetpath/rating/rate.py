@@ -38,6 +38,7 @@ from wetpath.rating.situation import Demands, Situation
 from wetpath.rating.suction_state import Vessels, flange_pressure, suction_area
 from wetpath.rating.trace import BranchState, StationState, branches_of, trace_of
 from wetpath.rating.verdict import Verdict, judge
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -296,5 +297,5 @@ def _findings(situation: Situation) -> list[str]:
     reversed_ = np.atleast_1d((situation.solution.states.flow < 0).any(axis=0))
     for name, backwards in zip(names, reversed_, strict=True):
         if backwards:
-            found.append(f"in some case the liquid flows backwards through {name}")
+            found.append(told("in some case the liquid flows backwards through {name}", name=name))
     return found

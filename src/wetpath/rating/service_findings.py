@@ -11,6 +11,7 @@ from wetpath.edge.quantities import HEAD, PRESSURE, TEMPERATURE
 from wetpath.edge.units import express
 from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.rating.situation import Situation
+from wetpath.words import joined, told
 
 
 def service_findings(situation: Situation, names: Sequence[str]) -> tuple[str, ...]:
@@ -32,11 +33,12 @@ def _heavy_duty(situation: Situation, names: Sequence[str]) -> list[str]:
         bound = situation.practice[limit].value + (outside if kind == PRESSURE else 0.0)
         worst = int(np.argmax(values))
         if values[worst] > bound:
-            found.append(f'{words} {express(values[worst], kind)} in case "{names[worst]}", bound '
-                         f"{express(bound, kind)}")
+            found.append(told('{what} {value} in case "{case}", bound {bound}', what=words,
+                              value=express(values[worst], kind), case=names[worst], bound=express(bound, kind)))
     if not found:
         return []
-    return [f"{'; '.join(found)}: there the standard for heavy-duty pumps is suggested; ask for a pump built to it"]
+    return [told("{bounds}: there the standard for heavy-duty pumps is suggested; ask for a pump built to it",
+                 bounds=joined("; ", found))]
 
 
 def _thick(situation: Situation, names: Sequence[str]) -> list[str]:
@@ -46,5 +48,6 @@ def _thick(situation: Situation, names: Sequence[str]) -> list[str]:
     worst = int(np.argmax(viscosity))
     if not viscosity[worst] > limit.value:
         return []
-    return [f'the liquid of case "{names[worst]}" has {express(viscosity[worst], limit.kind)}, more than '
-            f"{limit.shown()}: {limit.meaning}; {limit.remedy}"]
+    return [told('the liquid of case "{case}" has {viscosity}, more than {limit}: {meaning}; {remedy}',
+                 case=names[worst], viscosity=express(viscosity[worst], limit.kind), limit=limit.shown(),
+                 meaning=limit.meaning, remedy=limit.remedy)]

@@ -35,6 +35,7 @@ from wetpath.rating.suction_entries import GasEntry
 from wetpath.rating.suction_state import SuctionState, Vessels, suction_state
 from wetpath.rating.surface_state import SurfaceState, surface_state
 from wetpath.rating.thrust_state import AxialThrust, ThrustState, axial_thrust, thrust_state
+from wetpath.words import told
 
 if TYPE_CHECKING:
     from wetpath.rating.flow_limits import FlowLimits
@@ -236,11 +237,12 @@ class Situation:
 
     def titles(self, stations: NDArray[np.int64]) -> tuple[str, ...]:
         """Names and titles of stations by index."""
-        told = _titles_of(self.pump)
-        return tuple(told[index] for index in stations.tolist())
+        titles = _titles_of(self.pump)
+        return tuple(titles[index] for index in stations.tolist())
 
 
 @once_per_pump
 def _titles_of(pump: PumpFile) -> tuple[str, ...]:
     """Names and titles of all stations."""
-    return tuple(f"station {name}, {pump.title_of(name)}" for name in pump.network.stations)
+    return tuple(told("station {name}, {title}", name=name, title=pump.title_of(name))
+                 for name in pump.network.stations)

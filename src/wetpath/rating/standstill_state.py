@@ -22,6 +22,7 @@ from wetpath.physics.pump.temperature_rise import heating_rate_shut_in
 from wetpath.physics.validity import Limit, limit
 from wetpath.rating.per_pump import once_per_pump
 from wetpath.rating.pump_model import Selection
+from wetpath.words import told
 
 if TYPE_CHECKING:
     from wetpath.rating.situation import Situation
@@ -148,7 +149,7 @@ def _limits(situation: Situation, soaked: Array, boiling: Array) -> tuple[Limit,
         *(limit(text, True) for text in extrapolated),
         limit("after a stop the liquid behind the inner ring would boil at the pressure of the suction: vent the shell "
               "and let it cool before the pump is started again", soaked >= boiling),
-        limit(f"after a stop the inner magnets may soak up to the temperature of the casing, above the "
-              f"{_warmest_magnets(situation.pump)} of their grade: keep cooler or flush running while the casing is "
-              "hot",
+        limit(told("after a stop the inner magnets may soak up to the temperature of the casing, above the "
+                   "{warmest_magnets} of their grade: keep cooler or flush running while the casing is hot",
+                   warmest_magnets=_warmest_magnets(situation.pump)),
               np.maximum(soaked, situation.scalars[:, solve.INNER_RING]) > hottest))

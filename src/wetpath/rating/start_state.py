@@ -15,6 +15,7 @@ from wetpath.physics.electrical.motor import shaft_torque, starting_share
 from wetpath.physics.electrical.motor_start import TORQUE_SHARES, ring_inertia, rotor_inertia
 from wetpath.physics.validity import Limit, limit
 from wetpath.rating.per_pump import once_per_pump
+from wetpath.words import joined, told
 
 if TYPE_CHECKING:
     from wetpath.rating.situation import Situation
@@ -117,11 +118,12 @@ def start_state(situation: Situation) -> StartState:
         starter=driver.start, driver_torque=largest, ramp_time=ramp, inertias=inertias, torque=torque, swing=swing,
         pull_out=losses.pull_out,
         limits=(
-            limit("moments of inertia are estimated from the drawing, to a factor of two, and with them the torque at "
-                  f"start: {', '.join(inertias.estimated)}", bool(inertias.estimated)),
-            limit(f"{driver.start}: the first torque of the motor comes at once, and the rings may swing to "
-                  f"{_highest(swing / losses.pull_out):.0%} of the pull-out torque; a soft starter or an inverter "
-                  "avoids it, and the start solved in time tells more (wetpath coupling)", swing > losses.pull_out)))
+            limit(told("moments of inertia are estimated from the drawing, to a factor of two, and with them the "
+                       "torque at start: {names}", names=joined(", ", inertias.estimated)), bool(inertias.estimated)),
+            limit(told("{start}: the first torque of the motor comes at once, and the rings may swing to {swing:.0%} "
+                       "of the pull-out torque; a soft starter or an inverter avoids it, and the start solved in "
+                       "time tells more (wetpath coupling)", start=driver.start,
+                       swing=_highest(swing / losses.pull_out)), swing > losses.pull_out)))
 
 
 def _highest(values: Array) -> float:

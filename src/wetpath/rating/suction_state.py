@@ -29,6 +29,7 @@ from wetpath.physics.pump.npsh import (
 )
 from wetpath.physics.validity import Limit, limit
 from wetpath.rating.suction_entries import GasEntry, SuctionVessel
+from wetpath.words import told
 
 if TYPE_CHECKING:
     from wetpath.rating.pump_model import Selection
@@ -206,16 +207,20 @@ def _gas_limits(gas: GasEntry, situation: Situation, pressure: Array, temperatur
     at = int(np.argmax(share[case]))
     comes_out = degas > pressure
     found = [
-        limit(f"{gas.name} comes out of the liquid below {express(degas[case, at], PRESSURE)}; at {places[case]}, "
-              f"{express(pressure[case, at], PRESSURE)}, gas takes up to {express(worst[case], RATIO)} of the volume",
+        limit(told("{gas} comes out of the liquid below {degas}; at {place}, {pressure}, gas takes up to {worst} of "
+                   "the volume", gas=gas.name, degas=express(degas[case, at], PRESSURE), place=places[case],
+                   pressure=express(pressure[case, at], PRESSURE), worst=express(worst[case], RATIO)),
               comes_out),
-        limit(f"gas takes {express(worst[case], RATIO)} of the volume at {places[case]}: from {BUBBLY_SHARE:.0%} on "
-              "bubbles no longer move with the liquid and the share is an indication only", share > BUBBLY_SHARE),
-        limit(f"the molar mass of {situation.liquid.name} is not known: the volume of the {gas.name} that comes out of "
-              "solution cannot be told", bool(gas.henry_constant) and situation.liquid.molar_mass is None)]
+        limit(told("gas takes {worst} of the volume at {place}: from {bubbly:.0%} on bubbles no longer move "
+                   "with the liquid and the share is an indication only", worst=express(worst[case], RATIO),
+                   place=places[case], bubbly=BUBBLY_SHARE), share > BUBBLY_SHARE),
+        limit(told("the molar mass of {liquid} is not known: the volume of the {gas} that comes out of solution cannot "
+                   "be told", liquid=situation.liquid.name, gas=gas.name),
+              bool(gas.henry_constant) and situation.liquid.molar_mass is None)]
     if gas.temperatures:
         low, high = gas.temperatures[0], gas.temperatures[-1]
         found.append(limit(
-            f"the Henry constant of {gas.name} is known from {express(low, TEMPERATURE)} to "
-            f"{express(high, TEMPERATURE)}; outside it is held at its end", (temperature < low) | (temperature > high)))
+            told("the Henry constant of {gas} is known from {low} to {high}; outside it is held at its end",
+                 gas=gas.name, low=express(low, TEMPERATURE), high=express(high, TEMPERATURE)),
+            (temperature < low) | (temperature > high)))
     return tuple(found)

@@ -22,6 +22,7 @@ from wetpath.rating.machine_arrays import remanences, response_for, shell_conduc
 from wetpath.rating.per_pump import once_per_pump
 from wetpath.rating.protection import DRY_DELAY, Trip
 from wetpath.rating.pump_model import solve_each
+from wetpath.words import joined, told
 
 if TYPE_CHECKING:
     from wetpath.rating.situation import Situation
@@ -70,7 +71,8 @@ class SurfaceState:
             return np.full(count, np.nan), ("",) * count
         table = np.array([one.temperature for one in surfaces])
         governing = np.where(np.isnan(table), np.inf, table).argmax(axis=0)
-        return table.max(axis=0), tuple(f"{surfaces[one].name}: {surfaces[one].where[case]}"
+        return table.max(axis=0), tuple(told("{state}: {place}", state=surfaces[one].name,
+                                             place=surfaces[one].where[case])
                                         for case, one in enumerate(governing))
 
 
@@ -235,14 +237,17 @@ def _limits(situation: Situation, malfunctions: tuple[Surface, ...], limit_asked
     above = [one for one in malfunctions if not (one.temperature <= limit_asked).all()]
     delay = min((DRY_DELAY[trip] for trip in malfunctions[0].guards), default=np.inf)
     late = judged & np.isfinite(delay) & (dry_time < delay)
-    leaning = [f"{', '.join(one.guards)} ({one.name})" for one in above if one.guards]
+    leaning = [told("{guards} ({state})", guards=joined(", ", one.guards), state=one.name)
+               for one in above if one.guards]
     return (
-        limit(f"temperature class {site.temperature_class} depends on trips that must work: {'; '.join(leaning)}; a "
-              "trip that keeps a surface cool is part of the explosion protection, with its demands on reliability",
+        limit(told("temperature class {temperature_class} depends on trips that must work: {trips}; a trip that keeps "
+                   "a surface cool is part of the explosion protection, with its demands on reliability",
+                   temperature_class=site.temperature_class, trips=joined("; ", leaning)),
               judged and bool(leaning)),
-        *([limit(f"running dry the shell reaches the limit of class {site.temperature_class} in "
-                 f"{np.nanmin(dry_time):.0f} s, and the trips named act in {delay:.0f} s or more: name "
-                 "one that acts before, of level or suction pressure", late)] if late.any() else []),
+        *([limit(told("running dry the shell reaches the limit of class {temperature_class} in {time:.0f} s, and "
+                      "the trips named act in {delay:.0f} s or more: name one that acts before, of level or suction "
+                      "pressure", temperature_class=site.temperature_class, time=np.nanmin(dry_time), delay=delay),
+                 late)] if late.any() else []),
         limit("protection level Ga asks for rare malfunctions as well: they are not judged here",
               asked and site.protection_level == "Ga"),
         limit("a shell that does not conduct has no eddy heat: when it runs dry the bearings are the hot part, and "

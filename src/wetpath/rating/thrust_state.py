@@ -18,6 +18,7 @@ from wetpath.physics.flow.rotor_stator_cavity import STILL_CORE_RATIO
 from wetpath.rating.machine_arrays import magnets_of, remanences, response_for
 from wetpath.rating.per_pump import once_per_pump
 from wetpath.rating.pump_model import Inputs, Solved
+from wetpath.words import told
 
 if TYPE_CHECKING:
     from wetpath.rating.situation import Situation
@@ -73,7 +74,8 @@ class ThrustState:
 
     def where(self, thrust: Array) -> tuple[str, ...]:
         """The faces that carry, in words."""
-        names = [*(f"{bearing.name} thrust face" for bearing in self.bearings), "no thrust face for this direction"]
+        names = [*(told("{bearing} thrust face", bearing=bearing.name) for bearing in self.bearings),
+                 "no thrust face for this direction"]
         return tuple(names[number] for number in self.carrier(thrust))
 
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from wetpath.circulation.outcome import Outcome
 from wetpath.edge.units import METRIC, UnitSet, express
 from wetpath.rating.check import Check
+from wetpath.words import joined, told
 
 Array = NDArray[np.float64]
 
@@ -121,12 +122,14 @@ class _Table:
 
 def _sentence(governing: Check, case: int, case_name: str, units: UnitSet) -> str:
     actual, limit = governing.actual[case], governing.limit[case]
-    place = "; ".join(filter(None, (governing.where[case], f'case "{case_name}"')))
+    place = joined("; ", filter(None, (governing.where[case], told('case "{case}"', case=case_name))))
     if governing.unknown[case]:
-        return f"{governing.title} cannot be told ({place})"
+        return told("{check} cannot be told ({place})", check=governing.title, place=place)
     margin = float(governing.margin[case])
     amount = express(abs(margin), governing.difference_kind, units=units)
-    told = f"is short by {amount}" if margin < 0 else f"governs with {amount} to spare"
-    asked = "asked" if governing.sense == "at least" else "allowed"
-    return (f"{governing.title} {told} ({place}): {express(float(actual), governing.kind, units=units)}, "
-            f"{express(float(limit), governing.kind, units=units)} {asked}")
+    stands = told("{check} is short by {amount} ({place})" if margin < 0 else
+                  "{check} governs with {amount} to spare ({place})", check=governing.title, amount=amount, place=place)
+    asked = told("{limit} asked" if governing.sense == "at least" else "{limit} allowed",
+                 limit=express(float(limit), governing.kind, units=units))
+    return told("{stands}: {actual}, {asked}", stands=stands, asked=asked,
+                actual=express(float(actual), governing.kind, units=units))

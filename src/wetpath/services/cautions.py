@@ -9,6 +9,7 @@ from wetpath.edge.quantities import TEMPERATURE
 from wetpath.edge.units import METRIC, UnitSet, express
 from wetpath.physics.constants import ZERO_CELSIUS
 from wetpath.rating.rate import Rating
+from wetpath.words import joined, told
 
 #: A bare surface above this burns who touches it [K]. Common practice, no source.
 HOT_SURFACE = ZERO_CELSIUS + 60.0
@@ -38,10 +39,10 @@ def cautions_of(rating: Rating, units: UnitSet = METRIC) -> tuple[str, ...]:
              "second containment and the emergency plan are part of the selection."]
     site = rating.enquiry.site
     if site.zone or site.temperature_class != "none":
-        area = ", ".join(part for part in (site.zone, site.temperature_class.replace("none", "")) if part)
-        found.append(f"Explosive atmosphere ({area}): the protection of pump and motor against ignition is assessed by "
-                     "its own standards, not here. The temperature class rests on liquid temperature, duty and working "
-                     "trips: keep the pump filled and earthed, and bypass no trip.")
+        area = joined(", ", (part for part in (site.zone, site.temperature_class.replace("none", "")) if part))
+        found.append(told("Explosive atmosphere ({area}): the protection of pump and motor against ignition is "
+                          "assessed by its own standards, not here. The temperature class rests on liquid temperature, "
+                          "duty and working trips: keep the pump filled and earthed, and bypass no trip.", area=area))
     liquids = rating.situation.liquids
     if site.zone or any(one.limits.autoignition is not None for one in liquids):
         found.append("Flammable liquid: vapour that enters the space outside the shell after a breach meets turning "
@@ -49,9 +50,11 @@ def cautions_of(rating: Rating, units: UnitSet = METRIC) -> tuple[str, ...]:
     for one in liquids:
         for what, limit in (("polymerises", one.limits.polymerisation), ("decomposes", one.limits.decomposition)):
             if limit is not None:
-                found.append(f"{one.name} {what} from {express(limit, TEMPERATURE, units=units)}: it can block "
-                             "passages and build pressure where it is shut in.")
+                found.append(told("{liquid} {happens} from {temperature}: it can block passages and build pressure "
+                                  "where it is shut in.", liquid=one.name, happens=what,
+                                  temperature=express(limit, TEMPERATURE, units=units)))
     hottest = float(np.nanmax(rating.situation.scalars[:, solve.HOTTEST_WALL]))
     if hottest > HOT_SURFACE:
-        found.append(f"Hot surfaces: the containment shell reaches {express(hottest, TEMPERATURE, units=units)}.")
+        found.append(told("Hot surfaces: the containment shell reaches {temperature}.",
+                          temperature=express(hottest, TEMPERATURE, units=units)))
     return tuple(found)

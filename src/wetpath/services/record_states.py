@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import ConfigDict, Field
+
+from wetpath.edge.told_fields import KeepsWords
 
 
-class Entry(BaseModel):
+class Entry(KeepsWords):
     """Base of every table of the record: nothing more than is described, no NaN; what is not known is null."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)

@@ -36,8 +36,6 @@ from wetpath.services.cautions import cautions_of
 from wetpath.services.record import CheckCaseRecord, CheckRecord, Record
 from wetpath.services.standing import Standing
 
-_BASIS = {"given": "g", "computed": "c", "table": "t", "practice": "p"}
-
 
 @dataclass(frozen=True)
 class Approval:
@@ -98,10 +96,10 @@ class _Builder:
         approved = "" if not self.approval.who else say("approved", who=self.approval.who,
                                                         date=self.approval.day or self.date)
         level = Standing.HOLDS if record.verdict.holds else Standing.SHORT
-        sentence = _sentence(self.rating.verdict.sentence_in(self.figures.units))
+        sentence = _sentence(say.words(self.rating.verdict.sentence_in(self.figures.units)))
         return Report(
-            title=record.title, subtitle=f"{record.pump} · {record.liquids[0].name}", headline=record.verdict.headline,
-            standing=level.value, sentence=sentence, date=self.date,
+            title=record.title, subtitle=f"{record.pump} · {record.liquids[0].name}",
+            headline=say.words(record.verdict.headline), standing=level.value, sentence=sentence, date=self.date,
             draft=not self.approval.who, strip=strip, sheets=tuple(sheets),
             words={key: say(key) for key in ("draft", "draft_note", "page", "language")}
             | {"approved": approved})
@@ -112,9 +110,9 @@ class _Builder:
         check = next(one for one in record.checks if one.name == record.verdict.check)
         worst = next(one for one in check.cases if one.case == record.verdict.case)
         actual, limit, margin = check_values(check, worst, figures)
-        title = f"{check.title[:1].upper()}{check.title[1:]}"
+        title = _capital(say.words(check.title))
         governs = [say("governs_by", title=title, case=worst.case, actual=actual, limit=limit, margin=margin,
-                       meaning=_sentence(check.meaning))]
+                       meaning=_sentence(say.words(check.meaning)))]
         if worst.where:
             governs.append(say("governs_at", where=worst.where))
         if not record.verdict.holds:
@@ -165,10 +163,10 @@ class _Builder:
             return Words(say("gains"), (say("none_tried"),))
         kind = kind_named(found.rating.verdict.check.difference_kind.name)
         in_words = self.figures.in_words
-        rows = tuple((Cell(in_words(trial.remedy.title())), self.cell(trial.gain, kind, sign=True),
-                      Cell(say("then_holds") if trial.makes_it_hold else str(trial.rating.verdict.headline)),
+        rows = tuple((Cell(in_words(say.words(trial.remedy.title()))), self.cell(trial.gain, kind, sign=True),
+                      Cell(say("then_holds") if trial.makes_it_hold else say.words(trial.rating.verdict.headline)),
                       Cell("; ".join([*(say("breaks", check=one.check.title) for one in trial.worse if one.broken),
-                                      in_words(trial.remedy.cost)]))) for trial in found.trials[:8])
+                                      in_words(say.words(trial.remedy.cost))]))) for trial in found.trials[:8])
         return Table(say("gains"), ((say("column_change"), False),
                                     (f"{say('column_gain')}, {self.figures.unit(kind)}", True),
                                     (say("column_then"), False), (say("column_cost"), False)), rows)
@@ -178,7 +176,7 @@ class _Builder:
         for key, line, text in _lines(self.sheet, self.figures, self.say):
             before = self.before.get(key)
             if before != text:
-                rows.append((Cell(line.title), Cell(before or NOTHING), Cell(text)))
+                rows.append((Cell(self.say.words(line.title)), Cell(before or NOTHING), Cell(text)))
         if not rows:
             return Words(self.say("changes"), (self.say("none"),))
         return Table(self.say("changes"), ((self.say("column_item"), False), (self.say("column_before"), False),
@@ -204,9 +202,10 @@ class _Builder:
                 shown = [replace(shown[0], across=wide)]
             filled = [*shown, *(Cell("") for _ in range(wide - len(shown)))]
             kind = kind_named(line.quantity) if line.quantity else None
-            basis = "".join(sorted({_BASIS[one.basis] for one in line.cells}))
-            rows.append((Cell(line.title), *filled, Cell(self.figures.unit(kind) if kind else ""), Cell(basis)))
-        return Table(block.title[:1].upper() + block.title[1:], tuple(columns), tuple(rows))
+            basis = "".join(sorted({self.say(f"basis_{one.basis}") for one in line.cells}))
+            rows.append((Cell(self.say.words(line.title)), *filled, Cell(self.figures.unit(kind) if kind else ""),
+                         Cell(basis)))
+        return Table(_capital(self.say.words(block.title)), tuple(columns), tuple(rows))
 
     def _sheet_cell(self, block: Block, line: Line, number: int) -> Cell:
         text, value, decimals = _cell_text(line, number, self.figures, self.say)
@@ -236,7 +235,7 @@ class _Builder:
         case = next(one for one in self.record.cases if one.name == self.record.verdict.case)
         drawing = fixed(section_drawing(self.record, case, self.figures, identity="section-report"), LIGHT)
         return Sheet("section", self.say("section"), (
-            Picture(self.say("section_of", case=case.name), drawing, case.outcome_words),), wide=True)
+            Picture(self.say("section_of", case=case.name), drawing, self.say.words(case.outcome_words)),), wide=True)
 
     def profiles(self) -> Sheet:
         """Trace of the governing case, and the stations of every case."""
@@ -245,9 +244,9 @@ class _Builder:
         for number, case in enumerate(sorted(self.record.cases, key=lambda one: one.name != governing)):
             if case.name == governing:
                 trace = trace_drawing(self.record, case, self.figures, identity=f"trace-{number}")
-                parts.append(Picture(self.say("trace_of", case=case.name), fixed(trace, LIGHT), case.outcome_words,
-                                     "72%"))
-            rows = tuple((Cell(f"{one.name}  {one.title}"), self.cell(one.pressure_pa, q.PRESSURE),
+                parts.append(Picture(self.say("trace_of", case=case.name), fixed(trace, LIGHT),
+                                     self.say.words(case.outcome_words), "72%"))
+            rows = tuple((Cell(f"{one.name}  {self.say.words(one.title)}"), self.cell(one.pressure_pa, q.PRESSURE),
                           self.cell(one.temperature_k, q.TEMPERATURE), self.cell(one.vapour_pressure_pa, q.PRESSURE),
                           self.cell(one.margin_pa, q.PRESSURE_DIFFERENCE, standing=one.standing,
                                     formula="{1}-{3}" if one.margin_pa is not None else ""),
@@ -273,11 +272,11 @@ class _Builder:
         for check in record.checks:
             if check.subject != subject:
                 subject = check.subject
-                rows.append((Cell(subject[:1].upper() + subject[1:], bold=True), *(Cell("") for _ in range(width - 1))))
+                rows.append((Cell(_capital(say.words(subject)), bold=True), *(Cell("") for _ in range(width - 1))))
             worst = next(one for one in check.cases if one.case == check.worst_case)
-            rows.append((Cell(check.title, bold=check.name == record.verdict.check), *self._values(check, worst),
-                         *(self._margin(check, one) for one in check.cases),
-                         Cell(f"[{numbers[check.source]}]" if check.source in numbers else check.status)))
+            rows.append((Cell(say.words(check.title), bold=check.name == record.verdict.check),
+                         *self._values(check, worst), *(self._margin(check, one) for one in check.cases),
+                         Cell(f"[{numbers[check.source]}]" if check.source in numbers else say.words(check.status))))
         columns = ((say("column_check"), False), (say("column_actual"), True), (say("column_limit"), True),
                    *((f"{say('column_margin')}, {case.name}", True) for case in record.cases),
                    (say("column_source"), False))
@@ -308,16 +307,19 @@ class _Builder:
     def tests(self) -> Sheet:
         """Tests, deviations, open points."""
         say, sheet = self.say, self.sheet
-        tests = tuple((Cell(one.title), Cell(one.demand), Cell(self._test_value(one.value, one.quantity)))
+        tests = tuple((Cell(say.words(one.title)), Cell(say.words(one.demand)),
+                       Cell(self._test_value(one.value, one.quantity)))
                       for one in sheet.tests)
         parts: list[Part] = [Table(say("tests"), ((say("column_test"), False), (say("column_demand"), False),
                                                   (say("column_value"), False)), tests)]
-        deviations = tuple((Cell(one.title), Cell(one.case), Cell(one.where), Cell(one.remedy))
+        deviations = tuple((Cell(say.words(one.title)), Cell(one.case), Cell(say.words(one.where)),
+                            Cell(say.words(one.remedy)))
                            for one in sheet.deviations)
         columns = tuple((say(name), False) for name in ("column_check", "column_case", "column_where", "column_gains"))
         parts.append(Table(say("deviations"), columns, deviations) if deviations
                      else Words(say("deviations"), (say("none"),)))
-        points = tuple((Cell(one.party), Cell(one.what), Cell(one.until_then)) for one in sheet.open_points)
+        points = tuple((Cell(say.words(one.party)), Cell(say.words(one.what)), Cell(say.words(one.until_then)))
+                       for one in sheet.open_points)
         parts.append(Table(say("open_points"), ((say("column_who"), False), (say("column_what"), False),
                                                 (say("column_until"), False)), points)
                      if points else Words(say("open_points"), (say("none"),)))
@@ -327,23 +329,24 @@ class _Builder:
         found = getattr(value, "value", None)
         if isinstance(found, float) and quantity:
             return self.figures.text(found, kind_named(quantity))
-        return "" if found is None else str(found)
+        return "" if found is None else self.say.words(str(found))
 
     def notes(self) -> Sheet:
         """Warnings, cautions."""
         say, record = self.say, self.record
         return Sheet("cautions", say("cautions"), (
-            Words(say("warnings"), tuple(_sentence(self.figures.in_words(one)) for one in record.warnings)
+            Words(say("warnings"), tuple(_sentence(self.figures.in_words(say.words(one))) for one in record.warnings)
                   or (say("none"),)),
-            Words(say("cautions"), tuple(_sentence(one) for one in cautions_of(self.rating, self.figures.units)))))
+            Words(say("cautions"), tuple(_sentence(say.words(one))
+                                         for one in cautions_of(self.rating, self.figures.units)))))
 
     def provenance(self) -> Sheet:
         """Version, files with hashes, practice, models, sources."""
         say, record = self.say, self.record
-        files = tuple((Cell(one.role), Cell(one.file or ""), Cell(one.sha256)) for one in record.inputs)
-        sources = tuple((Cell(f"[{number}]"), Cell(one.text), Cell(", ".join(one.statuses)))
+        files = tuple((Cell(say.words(one.role)), Cell(one.file or ""), Cell(one.sha256)) for one in record.inputs)
+        sources = tuple((Cell(f"[{number}]"), Cell(one.text), Cell(", ".join(map(say.words, one.statuses))))
                         for number, one in enumerate(record.sources, start=1))
-        liquids = tuple(f"{one.name}: " + "; ".join(f"{prop.name}: {prop.text} ({prop.status})"
+        liquids = tuple(f"{one.name}: " + "; ".join(f"{say.words(prop.name)}: {prop.text} ({say.words(prop.status)})"
                                                    for prop in one.properties) for one in record.liquids)
         return Sheet("provenance", say("provenance"), (
             Words("", (say("made_by", version=record.program_version, practice=record.practice.name,
@@ -376,7 +379,7 @@ def _cell_text(line: Line, number: int, figures: Figures, say: Texts) -> tuple[s
     if isinstance(cell.value, bool):
         return (say("yes" if cell.value else "no"), None, None)
     if isinstance(cell.value, str):
-        return (cell.value, None, None)
+        return (say.words(cell.value), None, None)
     kind = kind_named(line.quantity) if line.quantity else q.NUMBER
     text = figures.number(cell.value, kind, decimals=_decimals(line, kind, figures))
     return text, float(convert(cell.value, kind, figures.units.unit(kind).name)), decimals_of(text)
@@ -392,8 +395,12 @@ def _decimals(line: Line, kind: Kind, figures: Figures) -> int | None:
     return 1 if largest >= 10 else 2 if largest >= 0.1 else 3
 
 
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
 def _sentence(words: str) -> str:
-    told = words[:1].upper() + words[1:]
+    told = _capital(words)
     return told if told.endswith((".", "!", "?")) else f"{told}."
 
 

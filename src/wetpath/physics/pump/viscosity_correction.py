@@ -282,16 +282,17 @@ def viscosity_correction_limits(kinematic_viscosity: Numeric, best_flow: Numeric
     parameter = viscosity_parameter(kinematic_viscosity, best_flow, best_head, speed)
     used = parameter > NO_CORRECTION_UP_TO
     shape_number = specific_speed_metric(speed, best_flow, best_head)
-    standard = "the correction of ANSI/HI 9.6.7"
     return (
-        limit(f"viscosity parameter B is 40 or more: {standard} gives no value there",
+        limit("viscosity parameter B is 40 or more: the correction of ANSI/HI 9.6.7 gives no value there",
               parameter >= NO_METHOD_FROM),
-        limit(f"viscosity above 4000 mm2/s: beyond the range of {standard}", used & (viscosity > 4000)),
-        limit(f"viscosity above 3000 mm2/s: beyond the tests behind {standard}",
+        limit("viscosity above 4000 mm2/s: beyond the range of the correction of ANSI/HI 9.6.7",
+              used & (viscosity > 4000)),
+        limit("viscosity above 3000 mm2/s: beyond the tests behind the correction of ANSI/HI 9.6.7",
               used & (viscosity > 3000) & (viscosity <= 4000)),
-        limit(f"specific speed above 60: {standard} is for radial impellers", used & (shape_number > 60)),
-        limit(f"flow at best efficiency outside 3 to 260 m3/h: beyond the tests behind {standard}",
+        limit("specific speed above 60: the correction of ANSI/HI 9.6.7 is for radial impellers",
+              used & (shape_number > 60)),
+        limit("flow at best efficiency outside 3 to 260 m3/h: beyond the tests behind the correction of ANSI/HI 9.6.7",
               used & ((hourly < 3) | (hourly > 260))),
-        limit(f"head of one stage outside 6 to 130 m: beyond the tests behind {standard}",
+        limit("head of one stage outside 6 to 130 m: beyond the tests behind the correction of ANSI/HI 9.6.7",
               used & ((head < 6) | (head > 130))),
     )

@@ -12,6 +12,7 @@ from wetpath.machine.branches import OutsideTap
 from wetpath.rating.check import Array, Check, check
 from wetpath.rating.situation import Situation
 from wetpath.rating.thrust_state import allowable_load
+from wetpath.words import joined, told
 
 Flags = NDArray[np.bool_]
 
@@ -30,7 +31,8 @@ def specific_load_worst(situation: Situation) -> Check:
 
 def _specific_load(situation: Situation, limit: Limit, cases: str, applies: Flags) -> Check:
     actual, allowed, where = _worst(situation, situation.bearings.specific_load, _specific_loads(situation, limit))
-    return check(limit.name, f"specific load of the journal bearings, {cases}", STRESS, actual, allowed,
+    return check(limit.name, told("specific load of the journal bearings, {cases}", cases=cases), STRESS, actual,
+                 allowed,
                  sense="at most", by_choice=True, applies=applies, where=where, source=limit.source,
                  status=limit.status, meaning=limit.meaning, remedy=limit.remedy)
 
@@ -117,9 +119,9 @@ def _attacked(materials: tuple[str, ...], cas_number: str | None) -> tuple[float
     """Share of the bearing pairs that a liquid attacks, and which of them, in words."""
     pairs = [bearing_pairs()[name] for name in materials]
     found = [pair.attack_of(cas_number) for pair in pairs]
-    words = sorted({f"{pair.name}: {one.liquid} {one.why}" for pair, one in zip(pairs, found, strict=True)
-                    if one is not None})
-    return float(np.mean([one is not None for one in found])), "; ".join(words) or "bearings"
+    words = {told("{pair}: {liquid} {why}", pair=pair.name, liquid=one.liquid, why=one.why)
+             for pair, one in zip(pairs, found, strict=True) if one is not None}
+    return float(np.mean([one is not None for one in found])), joined("; ", sorted(words)) or "bearings"
 
 
 def axial_thrust(situation: Situation) -> Check:
@@ -150,7 +152,7 @@ def _thrust(situation: Situation, name: str, title: str, thrust: Array, applies:
     directions = ["away from the suction" if value < 0 else "towards the suction" for value in thrust]
     return check(name, title, FORCE, np.abs(thrust), allowed, sense="at most",
                  scale=np.where(allowed > 0, allowed, 1.0), by_choice=True, applies=applies and bool(state.bearings),
-                 where=tuple(f"{place}, {direction}"
+                 where=tuple(told("{place}, {direction}", place=place, direction=direction)
                              for place, direction in zip(state.where(thrust), directions, strict=True)),
                  source="pump-file" if own else limit.source, status="given" if own else limit.status,
                  meaning=limit.meaning, remedy=limit.remedy)
@@ -167,7 +169,7 @@ def external_life_worst(situation: Situation) -> Check:
 
 
 def _life(situation: Situation, name: str, cases: str, applies: Flags) -> Check:
-    title, state = f"rating life of the external bearings, {cases}", situation.external_bearings
+    title, state = told("rating life of the external bearings, {cases}", cases=cases), situation.external_bearings
     if state is None:
         nothing = np.full(situation.count, np.nan)
         return check(name, title, LIFE, nothing, situation.practice[name],

@@ -8,6 +8,7 @@ from wetpath.edge.tables import ROOM_TEMPERATURE, Magnet
 from wetpath.rating.check import Check, check
 from wetpath.rating.coupling_state import Array
 from wetpath.rating.situation import Situation
+from wetpath.words import told
 
 
 def running_margin(situation: Situation) -> Check:
@@ -23,7 +24,8 @@ def starting_margin(situation: Situation) -> Check:
     """
     start, practice = situation.start, situation.practice
     return check("coupling_margin_starting", "pull-out torque over torque at start", NUMBER, start.ratio,
-                 practice["coupling_margin_starting"], where=f"magnet rings, {start.starter}", by_choice=True,
+                 practice["coupling_margin_starting"], by_choice=True,
+                 where=told("magnet rings, {starter}", starter=start.starter),
                  follows=bool((situation.losses.coupling_ratio < practice["coupling_margin_running"].value).any()))
 
 
@@ -60,7 +62,9 @@ def _magnets(situation: Situation, which: str, magnet: Magnet, column: int) -> C
     margin = situation.practice["magnet_temperature_margin"]
     highest = magnet.highest_temperature - margin.value
     origin = magnet.origins["highest_temperature"]
-    return check(f"{which}_magnets", f"temperature of the {which} magnets", TEMPERATURE, situation.scalars[:, column],
+    return check(f"{which}_magnets", told("temperature of the {which} magnets", which=which), TEMPERATURE,
+                 situation.scalars[:, column],
                  highest, sense="at most", scale=highest - ROOM_TEMPERATURE, difference_kind=TEMPERATURE_DIFFERENCE,
-                 where=f"{which} ring", source=origin.source, status=origin.status,
-                 meaning=f"limit of {magnet.name} less the margin of the practice", remedy=margin.remedy)
+                 where=told("{which} ring", which=which), source=origin.source, status=origin.status,
+                 meaning=told("limit of {magnet} less the margin of the practice", magnet=magnet.name),
+                 remedy=margin.remedy)

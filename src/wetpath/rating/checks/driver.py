@@ -8,6 +8,7 @@ from wetpath.physics.electrical.motor import margin_asked
 from wetpath.rating.check import Check, check
 from wetpath.rating.driver_state import power_available
 from wetpath.rating.situation import Situation
+from wetpath.words import told
 
 
 def rating(situation: Situation) -> Check:
@@ -38,10 +39,10 @@ def end_of_curve(situation: Situation) -> Check:
     """Largest shaft power from shut-off to the end of the curve; not where somebody holds the flow by hand."""
     state = situation.driver
     flows = state.highest_power_flow.tolist()
-    told = {flow: express(flow, VOLUME_FLOW) for flow in set(flows)}
+    places = {flow: told("at {flow}", flow=express(flow, VOLUME_FLOW)) for flow in set(flows)}
     return check("end_of_curve_power", "largest shaft power over the whole curve", POWER, state.highest_power,
                  state.available, sense="at most", applies=~situation.demands.supervised, by_choice=True,
-                 where=tuple(f"at {told[flow]}" for flow in flows),
+                 where=tuple(places[flow] for flow in flows),
                  source="common-practice", status="common practice",
                  meaning="when the flow control fails or the system takes more than was thought, the motor must not be "
                          "overloaded; not asked of cold start, cleaning, flush and works test, whose flow is watched",
@@ -51,7 +52,8 @@ def end_of_curve(situation: Situation) -> Check:
 def supply_frequency(situation: Situation) -> Check:
     """Speed of the motor against the field of the supply."""
     driver, frequency = situation.pump.driver, situation.demands.site.frequency
-    return check("supply_frequency", f"speed of the motor off the field of {frequency} Hz", RATIO,
+    return check("supply_frequency", told("speed of the motor off the field of {frequency} Hz", frequency=frequency),
+                 RATIO,
                  np.full(situation.count, situation.driver.off_synchronous),
                  situation.practice["motor_speed_off_field"], applies=driver.inverter is None, by_choice=True,
                  where="motor")
@@ -70,12 +72,12 @@ def fastest(situation: Situation) -> Check:
 def efficiency(situation: Situation) -> Check:
     """Efficiency of the motor against the class the enquiry asks."""
     state = situation.driver
-    told = state.class_asked or "the class"
+    asked = state.class_asked or "the class"
     return check("motor_efficiency", "efficiency of the motor", RATIO, np.full(situation.count, state.efficiency),
                  state.efficiency_asked, sense="at least", applies=bool(state.class_asked), scale=0.05, by_choice=True,
                  where="motor",
                  source="iec-60034-30-1", status="recalled",
-                 meaning=f"least efficiency of {told} at this rating and number of poles",
+                 meaning=told("least efficiency of {asked} at this rating and number of poles", asked=asked),
                  remedy="a motor of a better efficiency class")
 
 
@@ -93,4 +95,5 @@ def _remedy(situation: Situation, otherwise: str) -> str:
     state = situation.driver
     if not np.isfinite(state.recommended) or state.recommended <= state.rated_power * (1 + 1e-9):
         return otherwise
-    return f"{otherwise}; a motor of {express(state.recommended, POWER)} would do"
+    return told("{remedy}; a motor of {recommended} would do", remedy=otherwise,
+                recommended=express(state.recommended, POWER))

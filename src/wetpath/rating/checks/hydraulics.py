@@ -8,6 +8,7 @@ from wetpath.rating.check import Check, check
 from wetpath.rating.operating_point import operating_point
 from wetpath.rating.situation import Situation
 from wetpath.rating.suction_state import npsh_needed
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -15,6 +16,9 @@ Array = NDArray[np.float64]
 HEAD_SCALE = 0.05
 #: Scale of the distance to the ends of the preferred region, in flow over best-efficiency flow.
 REGION_SCALE = 0.25
+
+#: Meaning of the flows that the maker allows.
+MAKERS_END = "end of the allowable operating region stated by the maker, carried to this speed"
 
 
 def head(situation: Situation) -> Check:
@@ -52,8 +56,8 @@ def _maker_flow(situation: Situation, field: str, title: str, sense: str, remedy
     return check(field, title, VOLUME_FLOW, situation.solved.inputs.flow, np.nan if value is None else value * faster,
                  sense="at least" if sense == "at least" else "at most", applies=value is not None,
                  by_choice=True, where="suction flange", source="pump-file", status="given",
-                 meaning="end of the allowable operating region stated by the maker, carried to this speed"
-                         + (f"; the maker's reason: {reason}" if reason else ""),
+                 meaning=told("{meaning}; the maker's reason: {reason}", meaning=MAKERS_END, reason=reason) if reason
+                 else MAKERS_END,
                  remedy=remedy)
 
 

@@ -7,6 +7,7 @@ from wetpath.circulation import annulus_cells, solve
 from wetpath.edge.quantities import TEMPERATURE, TEMPERATURE_DIFFERENCE
 from wetpath.rating.check import Check, check
 from wetpath.rating.situation import Situation
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -30,11 +31,12 @@ def onset_at_wall(situation: Situation) -> Check:
     """Hottest wetted wall against the lowest onset of decomposition or polymerisation."""
     word = "polymerises" if situation.liquid.limits.polymerisation is not None else "decomposes"
     onset = lowest_onset(situation)
-    return check("onset_at_wall", f"hottest wall, where the liquid {word}", TEMPERATURE,
+    return check("onset_at_wall", told("hottest wall, where the liquid {word}", word=word), TEMPERATURE,
                  situation.scalars[:, solve.HOTTEST_WALL], onset, sense="at most", scale=SCALE,
                  applies=~np.isnan(onset), difference_kind=TEMPERATURE_DIFFERENCE, where="shell wall under the magnets",
                  source="liquid-data", status="given",
-                 meaning=f"the liquid {word} at this temperature; the wetted wall is hotter than the bulk",
+                 meaning=told("the liquid {word} at this temperature; the wetted wall is hotter than the bulk",
+                              word=word),
                  remedy="less heat in the shell, a non-conductive shell, more circulation, or a cooler flush")
 
 

@@ -7,6 +7,7 @@ from wetpath.edge.quantities import LENGTH, PRESSURE, PRESSURE_DIFFERENCE
 from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.rating.check import Check, check
 from wetpath.rating.situation import Array, Situation
+from wetpath.words import told
 
 
 def highest_pressure(situation: Situation) -> Array:
@@ -34,7 +35,8 @@ def shell(situation: Situation) -> Check:
     else:
         source, status = "asme-viii-1-ug-27", "recalled"
         part = "cylinder" if (state.cylinder <= state.end).all() else "end"
-        meaning = f"code formula of the {part} at the temperature of the wall, less corrosion and mill tolerance"
+        meaning = told("code formula of the {part} at the temperature of the wall, less corrosion and mill tolerance",
+                       part=part)
     return check("shell_pressure", "pressure inside the containment shell at shut-off", PRESSURE,
                  state.inside + outside, state.bears + outside, sense="at most", scale=np.abs(state.bears),
                  difference_kind=PRESSURE_DIFFERENCE, by_choice=True, where="containment shell", source=source,

@@ -10,6 +10,7 @@ from wetpath.rating.check import Check, check
 from wetpath.rating.per_pump import once_per_pump
 from wetpath.rating.situation import Situation
 from wetpath.rating.solids import Solids
+from wetpath.words import told
 
 #: Scale of a share of solids where none is allowed [-].
 SHARE_SCALE = 0.01
@@ -81,7 +82,7 @@ def _check(situation: Situation, name: str, title: str, actual: NDArray[np.float
 
 def _remedy(remedy: str, solids: Solids | None) -> str:
     if solids is not None and solids.magnetic and "magnetic" not in remedy:
-        return f"{remedy}; a magnetic strainer for the part that sticks to magnets"
+        return told("{remedy}; a magnetic strainer for the part that sticks to magnets", remedy=remedy)
     return remedy
 
 

@@ -9,6 +9,7 @@ from wetpath.physics.heat.temperature_class import class_limit
 from wetpath.rating.check import Check, check
 from wetpath.rating.situation import Situation
 from wetpath.rating.surface_state import HOT_CLASSES, class_limit_asked
+from wetpath.words import told
 
 #: Scale of a surface temperature limit: its distance from an ordinary room [K].
 ROOM = ZERO_CELSIUS + 20.0
@@ -55,12 +56,14 @@ def _class_check(situation: Situation, name: str, title: str, actual: object, hi
     site = situation.demands.site
     limit = situation.practice["temperature_class_margin_hot" if site.temperature_class in HOT_CLASSES
                                else "temperature_class_margin"]
-    told = ""
+    end = ""
     if site.temperature_class != "none":
         ends = class_limit(site.temperature_class, with_margin=False)
-        told = f"; {site.temperature_class} ends at {express(ends, TEMPERATURE)}"
+        end = told("; {temperature_class} ends at {ends}", temperature_class=site.temperature_class,
+                   ends=express(ends, TEMPERATURE))
     return check(name, title, TEMPERATURE, np.asarray(actual, float), highest, sense="at most",
                  scale=max(highest - ROOM, 1.0), applies=np.broadcast_to(np.asarray(asked, bool), situation.count),
                  difference_kind=TEMPERATURE_DIFFERENCE, where=where, source=limit.source, status=limit.status,
-                 meaning=f"limit of the temperature class less the margin of the practice{told}; help for whoever is "
-                         "responsible for explosion protection, not a certificate", remedy=remedy)
+                 meaning=told("limit of the temperature class less the margin of the practice{end}; help for "
+                              "whoever is responsible for explosion protection, not a certificate", end=end),
+                 remedy=remedy)

@@ -10,6 +10,7 @@ from wetpath.machine.pump_file import PumpFile
 from wetpath.rating.check import Check, check
 from wetpath.rating.per_pump import once_per_pump
 from wetpath.rating.situation import Situation
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -39,7 +40,7 @@ def wall_margin(situation: Situation) -> Check:
     """Temperature of the shell wall below boiling at the worst place under the magnets."""
     scalars = situation.scalars
     cells = situation.cells.shape[2]
-    where = tuple(f"shell wall, {100 * (int(cell) + 0.5) / cells:.0f} % along the annulus"
+    where = tuple(told("shell wall, {cell:.0f} % along the annulus", cell=100 * (int(cell) + 0.5) / cells)
                   for cell in scalars[:, solve.WALL_MARGIN_AT])
     limit = situation.practice["wall_margin_temperature"]
     return check("wall_margin_temperature", "shell wall margin to boiling", TEMPERATURE_DIFFERENCE,

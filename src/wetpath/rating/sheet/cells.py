@@ -6,17 +6,18 @@ import math
 from collections.abc import Iterable
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import ConfigDict, Field
 
 from wetpath.edge.practice import Limit
 from wetpath.edge.quantities import Kind
 from wetpath.edge.tables import Origin
+from wetpath.edge.told_fields import KeepsWords
 
 Party = Literal["purchaser", "maker"]
 Basis = Literal["given", "computed", "table", "practice"]
 
 
-class SheetPart(BaseModel):
+class SheetPart(KeepsWords):
     """Base of everything on the sheet: nothing more than is described, no NaN; what is not known is null."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)

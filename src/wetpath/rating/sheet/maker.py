@@ -27,6 +27,7 @@ from wetpath.rating.sheet.cells import (
     tabled,
 )
 from wetpath.rating.sheet.settings import settings
+from wetpath.words import joined, told
 
 FILE = "pump-file"
 
@@ -69,8 +70,9 @@ def _construction(rating: Rating) -> Block:
         _words("magnets", "magnets, inner and outer", f"{pump.inner_ring.magnets}, {pump.outer_ring.magnets}"),
         line("poles", "poles of the rings", None, given(f"{pump.inner_ring.poles}", FILE)),
         line("rotor_gap", "radial gap inside the shell", q.LENGTH, given(pump.rotor_gap, FILE)),
-        _words("circulation", "circulation", "; ".join(
-            f"{branch.name}: {branch.start} to {branch.end}" for branch in pump.network.branches),
+        _words("circulation", "circulation", joined("; ", (
+            told("{branch}: {start} to {end}", branch=branch.name, start=branch.start, end=branch.end)
+            for branch in pump.network.branches)),
             "stations by their names in the profile")]
     return _block("construction", "Construction and materials", lines)
 
@@ -118,8 +120,8 @@ def _guarantee(rating: Rating) -> Block:
         chosen = GRADES[grade]
         npsh = float(point.npsh_required[case])
         for name, band in (("flow", chosen.flow), ("head", chosen.head)):
-            lines += [_tolerance(f"{name}_tolerance_low", f"{name}, tolerance, lower", band[0]),
-                      _tolerance(f"{name}_tolerance_high", f"{name}, tolerance, upper", band[1])]
+            lines += [_tolerance(f"{name}_tolerance_low", told("{name}, tolerance, lower", name=name), band[0]),
+                      _tolerance(f"{name}_tolerance_high", told("{name}, tolerance, upper", name=name), band[1])]
         lines += [_tolerance("power_tolerance", "power, tolerance, upper", chosen.power),
                   _tolerance("efficiency_tolerance", "efficiency, tolerance, lower", chosen.efficiency)]
         if np.isfinite(npsh):
@@ -180,20 +182,20 @@ def _flow_limits(rating: Rating) -> Block:
         key = one.name.replace(" ", "_")
         note = one.meaning if one.counts else f"{one.meaning}; does not count here".lstrip("; ")
         separate += [
-            computed_line(f"least_by_{key}", f"least flow by {one.name}", q.VOLUME_FLOW, one.lowest, note,
-                          reason="holds at no flow, or cannot be told"),
-            computed_line(f"largest_by_{key}", f"largest flow by {one.name}", q.VOLUME_FLOW, one.highest, note,
-                          reason="sets none, holds at no flow, or cannot be told")]
+            computed_line(f"least_by_{key}", told("least flow by {name}", name=one.name), q.VOLUME_FLOW, one.lowest,
+                          note, reason="holds at no flow, or cannot be told"),
+            computed_line(f"largest_by_{key}", told("largest flow by {name}", name=one.name), q.VOLUME_FLOW,
+                          one.highest, note, reason="sets none, holds at no flow, or cannot be told")]
     impeller = rating.pump.impeller
-    stated = [line(f"{field}_reason", f"{flow} by the maker, why", None,
+    stated = [line(f"{field}_reason", told("{flow} by the maker, why", flow=flow), None,
                    given(getattr(impeller, f"{field}_reason") or None, FILE,
                          "" if getattr(impeller, f"{field}_reason") else "not stated"))
               for field, flow in (("lowest_flow", "least flow"), ("highest_flow", "largest flow"))]
     return _block("flow_limits", "Least and largest flow", [
         computed_line("minimum", "minimum continuous flow", q.VOLUME_FLOW, limits.minimum),
-        computed_line("minimum_by", "governed by", None, [str(one) for one in limits.minimum_by]),
+        computed_line("minimum_by", "governed by", None, limits.minimum_by),
         computed_line("maximum", "largest flow", q.VOLUME_FLOW, limits.maximum),
-        computed_line("maximum_by", "governed by", None, [str(one) for one in limits.maximum_by]), *stated, *separate])
+        computed_line("maximum_by", "governed by", None, limits.maximum_by), *stated, *separate])
 
 
 def _bearings(rating: Rating) -> Block:
@@ -201,13 +203,16 @@ def _bearings(rating: Rating) -> Block:
     state, thrust, external = situation.bearings, situation.thrust, situation.external_bearings
     lines: list[Line] = []
     for number, bearing in enumerate(state.bearings):
-        key, name = f"journal_{number + 1}", f"{bearing.name} journal bearing"
+        key, name = f"journal_{number + 1}", told("{bearing} journal bearing", bearing=bearing.name)
         lines += [
-            _words(f"{key}_material", f"{name}, material", bearing.material),
-            line(f"{key}_clearance", f"{name}, radial clearance", q.LENGTH, given(bearing.clearance, FILE)),
-            computed_line(f"{key}_load", f"{name}, load", q.FORCE, state.load[:, number]),
-            computed_line(f"{key}_pressure", f"{name}, specific load", q.STRESS, state.specific_load[:, number]),
-            computed_line(f"{key}_film", f"{name}, least film over roughness", q.RATIO, state.film_ratio[:, number])]
+            _words(f"{key}_material", told("{name}, material", name=name), bearing.material),
+            line(f"{key}_clearance", told("{name}, radial clearance", name=name), q.LENGTH,
+                 given(bearing.clearance, FILE)),
+            computed_line(f"{key}_load", told("{name}, load", name=name), q.FORCE, state.load[:, number]),
+            computed_line(f"{key}_pressure", told("{name}, specific load", name=name), q.STRESS,
+                          state.specific_load[:, number]),
+            computed_line(f"{key}_film", told("{name}, least film over roughness", name=name), q.RATIO,
+                          state.film_ratio[:, number])]
     why = "the pump file does not state what relieves the thrust"
     new, worn = thrust.new.total, thrust.worn.total
     lines += [

@@ -12,6 +12,7 @@ from wetpath.edge.units import express
 from wetpath.rating.machine_arrays import remanences, response_for
 from wetpath.rating.rate import Rating
 from wetpath.rating.sheet.cells import Cell, Deviation, OpenPoint, WorksTest, computed, known
+from wetpath.words import told
 
 
 def works_tests(rating: Rating) -> tuple[WorksTest, ...]:
@@ -22,21 +23,24 @@ def works_tests(rating: Rating) -> tuple[WorksTest, ...]:
     _, cold = response_for(rating.pump).pull_out(*remanences(rating.pump))
     grade = rating.enquiry.acceptance_grade
     shaking, wider = rating.practice["vibration_preferred"], rating.practice["vibration_allowable_factor"]
-    wanted = f"grade {grade}" if grade else "a grade to be agreed"
+    wanted = told("grade {grade}", grade=grade) if grade else "a grade to be agreed"
     return (
         _test("casing_pressure", "Hydrostatic test of the casing", ratio.meaning, casing, q.PRESSURE, ratio.source,
               ratio.status),
         _test("shell_pressure", "Hydrostatic test of the containment shell", ratio.meaning,
               atmosphere + rating.situation.shell.test_pressure, q.PRESSURE, ratio.source, ratio.status),
         WorksTest(key="performance", title="Performance on water",
-                  demand=f"head, power and efficiency at the guarantee point, ISO 9906:2012, {wanted}"),
-        WorksTest(key="npsh", title="NPSH3 on water", demand=f"at the guaranteed flow, ISO 9906:2012, {wanted}"),
+                  demand=told("head, power and efficiency at the guarantee point, ISO 9906:2012, {wanted}",
+                              wanted=wanted)),
+        WorksTest(key="npsh", title="NPSH3 on water", demand=told("at the guaranteed flow, ISO 9906:2012, {wanted}",
+                                                                  wanted=wanted)),
         _test("pull_out", "Static pull-out torque of the magnetic drive",
               "measured cold; not below what is computed here, which the coupling margin rests on", cold, q.TORQUE,
               "common-practice", "common practice"),
         WorksTest(key="vibration", title="Vibration",
-                  demand=f"overall velocity at the bearing housing, RMS, at most {_speed(shaking.value)} in the "
-                         f"preferred region, {_speed(shaking.value * wider.value)} at other flows allowed"),
+                  demand=told("overall velocity at the bearing housing, RMS, at most {preferred} in the preferred "
+                              "region, {allowed} at other flows allowed", preferred=_speed(shaking.value),
+                              allowed=_speed(shaking.value * wider.value))),
         WorksTest(key="circulation", title="Circulation",
                   demand="flow or temperature rise of the circulation measured on water at one flow at least, and "
                          "compared with the profile computed for it"),
@@ -126,14 +130,16 @@ def _of_the_maker(rating: Rating) -> Iterator[OpenPoint]:
                     "the code formula for its wall")
     for field, flow in (("lowest_flow", "least continuous flow"), ("highest_flow", "largest flow")):
         if getattr(pump.impeller, field) is None:
-            yield point(field, f"{flow}, and why", "computed limits alone")
+            yield point(field, told("{flow}, and why", flow=flow), "computed limits alone")
         elif not getattr(pump.impeller, f"{field}_reason"):
-            yield point(f"{field}_reason", f"why the {flow} is what the pump file states",
+            yield point(f"{field}_reason", told("why the {flow} is what the pump file states",
+                                                   flow=flow),
                         "it counts without a reason, also where every computed limit allows more")
     for which in ("inner", "outer"):
         if getattr(pump, f"{which}_ring").remanence is None:
-            yield point(f"remanence_{which}", f"remanence of the {which} magnets by certificate, or measured pull-out "
-                        "torque", "the table of magnets")
+            yield point(f"remanence_{which}",
+                        told("remanence of the {which} magnets by certificate, or measured pull-out torque",
+                             which=which), "the table of magnets")
     if pump.inner_ring.inertia is None or pump.outer_ring.inertia is None:
         yield point("inertia", "moments of inertia of both sides of the coupling", "the start cannot be judged")
     if pump.coupling_housing.friction_power == 0:

@@ -9,6 +9,7 @@ from wetpath.edge import quantities as q
 from wetpath.liquids.liquid import Liquid
 from wetpath.rating.rate import Rating
 from wetpath.rating.sheet.cells import Block, Cell, Line, computed, given, line
+from wetpath.words import told
 
 _LIMIT_TITLES = {"solidification": "solidifies at", "crystallisation": "crystallises at",
                  "decomposition": "decomposes at", "polymerisation": "polymerises at", "autoignition": "ignites at"}
@@ -95,10 +96,10 @@ def _liquid(liquid: Liquid, key: str) -> Block:
     limits = [line(name, title, q.TEMPERATURE, given(getattr(liquid.limits, name), "liquid-data",
                                                      "" if getattr(liquid.limits, name) else "not stated"))
               for name, title in _LIMIT_TITLES.items()]
-    origins = [line(f"source_{name.replace(' ', '_')}", f"source of {name}", None,
+    origins = [line(f"source_{name.replace(' ', '_')}", told("source of {name}", name=name), None,
                     Cell(value=origin.text, basis="table", source=origin.key, status=origin.status))
                for name, origin in liquid.origins.items()]
-    return _block(key, f"Liquid: {liquid.name}",
+    return _block(key, told("Liquid: {liquid}", liquid=liquid.name),
                   _words("name", "name", liquid.name), _words("cas_number", "CAS number", liquid.cas_number or ""),
                   _words("kind", "properties from", liquid.kind), *limits, *origins)
 

@@ -1,0 +1,99 @@
+"""Every word of a report stands in its catalogues, so that another language can be added."""
+
+from __future__ import annotations
+
+import re
+import string
+import sys
+import tomllib
+from collections.abc import Iterator
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+
+from wetpath.drawing.figures import Figures
+from wetpath.faces.report import content
+from wetpath.faces.report.content import Material, report_of
+from wetpath.faces.report.parts import Picture, Report, Sheet, Table, Words
+from wetpath.faces.report.texts import Texts, messages
+from wetpath.rating.rate import Rating
+from wetpath.services.demo import enquiry_path
+from wetpath.services.rating import load_service
+from wetpath.services.recording import record_of
+
+sys.path.insert(0, str(Path(__file__).parents[3] / "docs"))
+from generate_messages import CATALOGUE, catalogue
+
+DATE = "2026-05-04"
+DEMOS = ("butane_reflux", "hot_water", "ammonia", "acrylic_ester")
+_MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
+#: What stands in every language as it is: units, symbols and names of standards' own.
+UNITS = {"bar", "a", "psi", "kPa", "MPa", "mm", "m", "m³", "h", "kg", "K", "C", "F", "W", "kW", "N", "Nm", "T", "rpm",
+         "s", "mPa", "Pa", "J", "kJ", "Hz", "gpm", "ft", "hp", "in", "lb", "million"}
+
+
+def marked(template: str) -> str:
+    """Mark the words of a template, its fields left alone."""
+    found = ""
+    for words, field, spec, _ in string.Formatter().parse(template):
+        found += f"⟦{words.replace('{', '{{').replace('}', '}}')}⟧" if words else ""
+        if field is not None:
+            found += f"{{{field}:{spec}}}" if spec else f"{{{field}}}"
+    return found
+
+
+@pytest.fixture(scope="module")
+def pseudo() -> Texts:
+    words = tomllib.loads((files("wetpath") / "data" / "report" / "texts_en.toml").read_text(encoding="utf-8"))
+    return Texts({key: marked(one) for key, one in words.items()}, {one: marked(one) for one in messages()})
+
+
+def texts_of(sheet: Sheet) -> Iterator[str]:
+    """Every text of a sheet."""
+    yield sheet.title
+    for part in sheet.parts:
+        yield part.title
+        if isinstance(part, Table):
+            yield part.note
+            yield from (name for name, _ in part.columns)
+            yield from (cell.text for row in part.rows for cell in row)
+        elif isinstance(part, Words):
+            yield from part.lines
+        elif isinstance(part, Picture):
+            yield part.description
+
+
+def names_of(rating: Rating) -> set[str]:
+    """Words given by the user, and names: of files, liquids, materials, sources."""
+    record = record_of(rating)
+    given = [one.content or "" for one in record.inputs] + [one.text for one in record.sources]
+    given += [f"{one.name} {prop.text}" for one in record.liquids for prop in one.properties]
+    given += [record.title, record.pump, record.practice.name, record.program_version, "wetpath SHA toml"]
+    given += [case.liquid for case in record.cases]
+    return set(re.findall(r"[^\W\d_]+", " ".join(given)))
+
+
+def unmarked(report: Report, names: set[str]) -> dict[str, list[str]]:
+    """Texts by sheet of which words are left that are not marked."""
+    found: dict[str, list[str]] = {}
+    for sheet in report.sheets:
+        for text in texts_of(sheet):
+            left = re.sub(r"\b[0-9a-f]{12,}\b", " ", _MARKED.sub(" ", text))         # hashes are no words
+            if any(word not in names and word[:1].lower() + word[1:] not in names and word not in UNITS
+                   for word in re.findall(r"[^\W\d_]{2,}", left)):
+                found.setdefault(sheet.key, []).append(text)
+    return found
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_every_word_of_a_report_is_in_a_catalogue(name: str, pseudo: Texts, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(content, "texts", lambda _: pseudo)
+    rating = load_service(enquiry_path(name)).rate()
+    report = report_of(Material(rating, record_of(rating)), Figures.of(False), date=DATE)
+    found = unmarked(report, names_of(rating))
+    assert not found, "\n".join(f"{key}: {text}" for key, texts in found.items() for text in texts)
+
+
+def test_the_catalogue_of_messages_is_up_to_date() -> None:
+    assert CATALOGUE.read_text(encoding="utf-8") == catalogue(), "run docs/generate_messages.py"
