@@ -23,20 +23,27 @@ ROOMS = ("rating/checks", "rating/sheet", "rating/rate.py", "rating/verdict.py",
          "rating/start_state.py", "rating/suction_state.py", "rating/surface_state.py", "rating/standstill_state.py",
          "rating/measured_scale.py", "rating/coupling_state.py", "rating/operating_point.py", "rating/driver_state.py",
          "rating/flow_limits.py", "circulation/outcome.py", "rating/shell_strength.py", "rating/shell_state.py",
-         "rating/enquiry.py", "physics/pump/performance_curve.py", "services/cautions.py")
+         "rating/enquiry.py", "physics/pump/performance_curve.py", "services/cautions.py",
+         "services/upsets.py", "drawing/upset_words.py", "drawing/window_words.py",
+         "questions/coupling_study", "questions/protection", "questions/window", "questions/uncertainty",
+         "questions/sensitivity", "questions/remedies", "upsets/observe.py", "upsets/upset.py", "coupling/starting.py")
 #: Tables of data, and the keys of their words.
-DATA = {"practice/default.toml": ("meaning", "remedy")}
+DATA = {"practice/default.toml": ("meaning", "remedy"), "practice/spreads.toml": ("title",),
+        "instruments/default.toml": ("title",)}
 #: Functions and the places of their arguments that are titles or other words for people, by number or name.
 TITLES: dict[str, tuple[int | str, ...]] = {
     "check": (1, "where"), "line": (1,), "computed_line": (1,), "_words": (1,), "_material": (1,), "_tolerance": (1,),
     "_block": (1,), "Block": ("title",), "WorksTest": ("title", "demand"), "_test": (1, 2), "point": (1, 2),
-    "limit": (0,), "_check": (2, 6), "_maker_flow": (2, 4)}
+    "limit": (0,), "_check": (2, 6), "_maker_flow": (2, 4), "Signal": (1,), "Variable": (1,), "Quantity": (1, 2),
+    "ModelLimit": (1, 6, 7),
+    "Demand": (0,), "Remedy": (4,)}
 
 #: Tables whose values are words.
 TABLES = ("SUBJECTS", "_LIMIT_TITLES", "_WORDS", "Party", "Role", "Service", "Status", "Shape")
 #: Words that stand in types alone: roles of files, how a value is known.
 WORDS = ("enquiry", "practice", "given", "computed", "enthalpy", "conductivity", "surface tension", "latent heat",
-         "polymerises", "decomposes")
+         "polymerises", "decomposes", "solidified", "star-delta", "inverter", "harm", "never", "colder", "hotter",
+         "remanence")
 
 
 def messages() -> list[str]:

@@ -58,6 +58,18 @@ def joined(separator: str, parts: Iterable[str]) -> str:
     return Told(fields, {f"part{number}": part for number, part in enumerate(listed)})
 
 
+def filled(words: str, *amounts: str) -> str:
+    """Put amounts in words that have places for them, {0} and {1}.
+
+    >>> filled(told("wall {wall}, {than}", wall="{0}", than=told("thinner than {now}", now="{1}")), "2 mm", "3 mm")
+    'wall 2 mm, thinner than 3 mm'
+    """
+    if not isinstance(words, Told):
+        return words.format(*amounts)
+    return Told(words.template, {name: filled(value, *amounts) if isinstance(value, str) else value
+                                 for name, value in words.values.items()})
+
+
 def packed(words: str) -> Any:
     """Words as plain values that JSON can hold."""
     if not isinstance(words, Told):

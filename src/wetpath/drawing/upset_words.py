@@ -12,6 +12,7 @@ from wetpath.questions.protection.set_points import Met, Setting
 from wetpath.questions.protection.study import Plan
 from wetpath.services.standing import Standing
 from wetpath.services.upsets import Followed
+from wetpath.words import joined, told
 
 
 def answer_of_upset(found: Followed) -> tuple[Standing, str]:
@@ -19,18 +20,21 @@ def answer_of_upset(found: Followed) -> tuple[Standing, str]:
     cause = found.cause
     first = cause.seen_in_time[0] if cause.seen_in_time else None
     if not cause.harms:
-        words, standing = f"No damage within {seconds(found.duration)}", Standing.HOLDS
+        words, standing = told("No damage within {time}", time=seconds(found.duration)), Standing.HOLDS
     elif not np.isfinite(cause.damage.low):
-        words = f"Liquid is lost after {band(cause.lost, cause.begins)}, no damage within {seconds(found.duration)}"
+        words = told("Liquid is lost after {after}, no damage within {time}", after=band(cause.lost, cause.begins),
+                     time=seconds(found.duration))
         standing = Standing.TIGHT
     else:
-        words = f"Damage {band(cause.damage, cause.begins)} after the cause: {cause.damage_text}"
+        words = told("Damage {after} after the cause: {damage}", after=band(cause.damage, cause.begins),
+                     damage=cause.damage_text)
         standing = Standing.SHORT
     if cause.harms and first is not None:
-        words += f"; {first.setting.instrument.title} acts after {seconds(first.acts - cause.begins)}"
+        words = told("{answer}; {instrument} acts after {time}", answer=words,
+                     instrument=first.setting.instrument.title, time=seconds(first.acts - cause.begins))
         standing = Standing.HOLDS
     elif cause.harms:
-        words += "; no instrument acts in time"
+        words = told("{answer}; no instrument acts in time", answer=words)
     return standing, words
 
 
@@ -60,8 +64,9 @@ def band(times: Times, since: float) -> str:
         return "not in the time looked at"
     if times.low == times.nominal == times.high:
         return seconds(times.nominal - since)
-    ends = f"{seconds(times.low - since)} to " + (seconds(times.high - since) if np.isfinite(times.high) else "never")
-    return f"{seconds(times.nominal - since) if times.happens else 'never'} ({ends})"
+    return told("{nominal} ({low} to {high})", low=seconds(times.low - since),
+                nominal=seconds(times.nominal - since) if times.happens else "never",
+                high=seconds(times.high - since) if np.isfinite(times.high) else "never")
 
 
 def in_hand(reading: Reading) -> str:
@@ -74,7 +79,7 @@ def in_hand(reading: Reading) -> str:
         return seconds(reading.in_hand)
     low, high = (NOTHING if not np.isfinite(one) else seconds(one)
                  for one in (reading.in_hand_low, reading.in_hand_high))
-    return f"{seconds(reading.in_hand)} ({low} to {high})"
+    return told("{nominal} ({low} to {high})", nominal=seconds(reading.in_hand), low=low, high=high)
 
 
 def sign_of(reading: Reading) -> Standing:
@@ -88,62 +93,70 @@ def answer_of_plan(plan: Plan) -> tuple[Standing, str]:
     """The answer of a plan: whether every cause that does harm is seen in time."""
     harmful = [one for one in plan.causes if one.harms]
     if not harmful:
-        return Standing.HOLDS, f"No cause looked at does harm within {seconds(plan.duration)}"
+        return Standing.HOLDS, told("No cause looked at does harm within {time}",
+                                    time=seconds(plan.duration))
     if not plan.cover.uncovered:
         number = len(plan.cover.signals)
-        see = "instrument sees" if number == 1 else "instruments see"
-        return Standing.HOLDS, f"{number} {see} all {len(harmful)} causes that do harm, in time"
-    return Standing.SHORT, (f"{len(plan.cover.uncovered)} of {len(harmful)} causes that do harm are seen by no "
-                            f"instrument in time: {', '.join(plan.cover.uncovered)}")
+        return Standing.HOLDS, told(
+            "{number} instrument sees all {causes} causes that do harm, in time" if number == 1 else
+            "{number} instruments see all {causes} causes that do harm, in time", number=number, causes=len(harmful))
+    return Standing.SHORT, told("{uncovered} of {causes} causes that do harm are seen by no instrument in time: "
+                                "{names}", uncovered=len(plan.cover.uncovered), causes=len(harmful),
+                                names=joined(", ", plan.cover.uncovered))
 
 
 def way_out(plan: Plan, cause: Cause) -> str:
     """What can be done about a cause that no instrument sees in time."""
     first = cause.first
-    told = "no instrument acts." if first is None else (
-        f"{first.setting.instrument.title} acts first, {seconds(first.acts - cause.begins)} after the cause, "
-        f"{in_hand(first)} in hand before {cause.damage_text or 'harm'}.")
+    acts = "no instrument acts." if first is None else told(
+        "{instrument} acts first, {time} after the cause, {hand} in hand before {damage}.",
+        instrument=first.setting.instrument.title, time=seconds(first.acts - cause.begins), hand=in_hand(first),
+        damage=cause.damage_text or "harm")
     if "restart" in cause.kind:
-        return f"{told} The restart permissive has to rule it out."
+        return told("{acts} The restart permissive has to rule it out.", acts=acts)
     if cause.at_start:
-        return (f"{told} No trip is quick enough at a start: a permissive has to prove the liquid, and that the "
-                "rotor is free, before the driver starts.")
+        return told("{acts} No trip is quick enough at a start: a permissive has to prove the liquid, and that the "
+                    "rotor is free, before the driver starts.", acts=acts)
     level = next((one for one in plan.settings if one.instrument.name == "low_level"), None)
     vessel = ""
     if level is not None and "suction lost" in cause.kind:
         vessel = (" Where the vessel runs empty a level trip acts before: see the cause vessel emptied."
                   if level.usable else
                   " Give [cases.vessel], so that a level trip, which acts before the liquid is gone, can be judged.")
-    return f"{told} Take a shell with less loss, an earlier primary instrument, or rule the cause out.{vessel}"
+    return told("{acts} Take a shell with less loss, an earlier primary instrument, or rule the cause out.{vessel}",
+                acts=acts, vessel=vessel)
 
 
 def why_no_resolution(one: Setting, met: Met, figures: Figures) -> str:
     """Why no set point meets a level."""
     kind = one.instrument.signal.kind
     edge = value_text(figures, one.normal_to if one.instrument.sense == "high" else one.normal_from, kind)
-    place = f"{met.text[:1].upper()}{met.text[1:]} at {value_text(figures, met.level, kind)} (case {met.case})"
+    place = told("{demand} at {level} (case {case})", demand=met.text, level=value_text(figures, met.level, kind),
+                 case=met.case)
     if met.resolution <= 0:
-        return f"{place} lies inside normal operation, which goes to {edge}."
+        return told("{place} lies inside normal operation, which goes to {edge}.", place=place, edge=edge)
     between = figures.text(met.apart, one.instrument.signal.difference)
     needed = figures.text(met.needed, one.instrument.signal.difference)
-    return f"{place} is {between} away from normal operation ({edge}); error and noise need {needed}."
+    return told("{place} is {between} away from normal operation ({edge}); error and noise need {needed}.",
+                place=place, between=between, edge=edge, needed=needed)
 
 
 def restart_in_words(plan: Plan, figures: Figures) -> list[str]:
     """When the pump may be started again."""
     restart = plan.restart
-    told = [f"Cause of the trip found; every trip is latched and reset by hand. Rest {restart.rest / 60:.0f} min "
-            "after dry running, so that ceramic bearings cool evenly (common practice, no source).",
-            f"Shell at most {figures.text(restart.shell_at_most, q.TEMPERATURE)}: below boiling at the suction "
-            f"pressure with the margin of the practice, and at most "
-            f"{figures.text(restart.shell_over_suction, q.TEMPERATURE_DIFFERENCE)} over the liquid (common "
-            "practice, no source)."]
+    found = [told("Cause of the trip found; every trip is latched and reset by hand. Rest {minutes:.0f} min after dry "
+                  "running, so that ceramic bearings cool evenly (common practice, no source).",
+                  minutes=restart.rest / 60),
+            told("Shell at most {temperature}: below boiling at the suction pressure with the margin of the practice, "
+                 "and at most {over} over the liquid (common practice, no source).",
+                 temperature=figures.text(restart.shell_at_most, q.TEMPERATURE),
+                 over=figures.text(restart.shell_over_suction, q.TEMPERATURE_DIFFERENCE))]
     if np.isfinite(restart.suction_at_least):
-        told.append(f"Suction at least {figures.text(restart.suction_at_least, q.PRESSURE_DIFFERENCE)} above the "
-                    "vapour pressure with the pump at rest, which is NPSH3; liquid proven in the pump, shell "
-                    "vented.")
-    told.append("Rotor free and liquid not solid: turned by hand or by a start that trips on low power.")
-    return told
+        found.append(told("Suction at least {pressure} above the vapour pressure with the pump at rest, which is "
+                          "NPSH3; liquid proven in the pump, shell vented.",
+                          pressure=figures.text(restart.suction_at_least, q.PRESSURE_DIFFERENCE)))
+    found.append("Rotor free and liquid not solid: turned by hand or by a start that trips on low power.")
+    return found
 
 
 def quantities_seen(plan: Plan, most: int) -> dict[str, str]:

@@ -5,17 +5,20 @@ from __future__ import annotations
 from wetpath.drawing.figures import Figures
 from wetpath.edge import quantities as q
 from wetpath.questions.window.study import Window
+from wetpath.words import joined, told
 
 
 def basis_in_words(window: Window, figures: Figures) -> str:
     """Suction, speed and ranges of a window."""
     basis, chart = window.basis, window.map
-    suction = (f"{figures.text(basis.suction.pressure, q.PRESSURE_DIFFERENCE)} above the vapour pressure"
+    suction = (told("{pressure} above the vapour pressure",
+                    pressure=figures.text(basis.suction.pressure, q.PRESSURE_DIFFERENCE))
                if basis.suction.above_vapour else figures.text(basis.suction.pressure, q.PRESSURE))
-    flows, temperatures = (f"{figures.number(float(ends[0]), kind)} to {figures.text(float(ends[-1]), kind)}"
+    flows, temperatures = (told("{low} to {high}", low=figures.number(float(ends[0]), kind),
+                                high=figures.text(float(ends[-1]), kind))
                            for ends, kind in ((chart.flow, q.VOLUME_FLOW), (chart.temperature, q.TEMPERATURE)))
-    return (f"{suction} at the suction flange, {figures.text(basis.speed, q.ROTATIONAL_SPEED)}; window of "
-            f"{flows} and {temperatures}.")
+    return (told("{suction} at the suction flange, {speed}; window of {flows} and {temperatures}.", suction=suction,
+                 speed=figures.text(basis.speed, q.ROTATIONAL_SPEED), flows=flows, temperatures=temperatures))
 
 
 def region_in_words(window: Window, figures: Figures) -> list[str]:
@@ -23,11 +26,13 @@ def region_in_words(window: Window, figures: Figures) -> list[str]:
     bounds, basis = window.bounds, window.basis
     flow, temperature = figures.text(basis.flow, q.VOLUME_FLOW), figures.text(basis.temperature, q.TEMPERATURE)
     if bounds.short_here:
-        return [f"At {flow} and {temperature} of case \"{window.case_name}\" it is short of: "
-                f"{'; '.join(bounds.short_here)}."]
+        return [told('At {flow} and {temperature} of case "{case}" it is short of: {checks}.', flow=flow,
+                     temperature=temperature, case=window.case_name, checks=joined("; ", bounds.short_here))]
     ends = {way.name: figures.text(way.met[0].at if way.met else way.end, way.kind) for way in bounds.ways}
-    told = [f"At {temperature} from {ends['less flow']} to {ends['more flow']}; at {flow} from {ends['colder']} to "
-            f"{ends['hotter']}."]
+    found = [told("At {temperature} from {least} to {most}; at {flow} from {coldest} to {hottest}.",
+                  temperature=temperature, least=ends["less flow"], most=ends["more flow"], flow=flow,
+                  coldest=ends["colder"], hottest=ends["hotter"])]
     if "less suction pressure" in ends:
-        told.append(f"The suction pressure of this point may fall to {ends['less suction pressure']}.")
-    return told
+        found.append(told("The suction pressure of this point may fall to {pressure}.",
+                          pressure=ends["less suction pressure"]))
+    return found

@@ -23,6 +23,7 @@ from wetpath.upsets.knots import OF_THE_LIQUID, Knots
 from wetpath.upsets.right_side import BANDS
 from wetpath.upsets.timeline import Event, Timeline
 from wetpath.upsets.upset import KINDS, Upset
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -176,7 +177,7 @@ def _with(line: Timeline, rating: Rating, case: int, course: Course, knots: Knot
         ("relief pressure", _shut_in(course, line, knots), _full_at(rating, case, course, line, knots),
          "liquid shut in reaches the relief pressure by expansion, if it fills the pump and nothing gives way"),
         *((f"temperature class {name}", hottest, class_limit(name, with_margin=False),
-           f"the shell outside passes class {name}") for name in CLASSES)]
+            told("the shell outside passes class {name}", name=name)) for name in CLASSES)]
     marks += _coming_back(line, left)
     for name, values, level, text in marks:
         if np.isnan(level):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 import re
 import string
 import sys
@@ -15,8 +16,13 @@ import pytest
 from wetpath.drawing.figures import Figures
 from wetpath.faces.report import content
 from wetpath.faces.report.content import Material, report_of
+from wetpath.faces.report.coupling_sheet import coupling_study_of
 from wetpath.faces.report.parts import Picture, Report, Sheet, Table, Words
+from wetpath.faces.report.protection_sheet import plan_of
 from wetpath.faces.report.texts import Texts, messages
+from wetpath.faces.report.uncertainty_sheet import uncertainty_study_of
+from wetpath.questions.remedies.study import remedies_of
+from wetpath.questions.window.study import Asked, Search, study_window
 from wetpath.rating.rate import Rating
 from wetpath.services.demo import enquiry_path
 from wetpath.services.rating import load_service
@@ -29,7 +35,7 @@ DATE = "2026-05-04"
 DEMOS = ("butane_reflux", "hot_water", "ammonia", "acrylic_ester")
 _MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
 #: What stands in every language as it is: units, symbols and names of standards' own.
-UNITS = {"bar", "a", "psi", "kPa", "MPa", "mm", "m", "m³", "h", "kg", "K", "C", "F", "W", "kW", "N", "Nm", "T", "rpm",
+UNITS = {"bar", "a", "psi", "kPa", "MPa", "mm", "m", "m³", "h", "kg", "m²", "K", "C", "F", "W", "kW", "N", "Nm", "T", "rpm",
          "s", "mPa", "Pa", "J", "kJ", "Hz", "gpm", "ft", "hp", "in", "lb", "million"}
 
 
@@ -43,10 +49,12 @@ def marked(template: str) -> str:
     return found
 
 
+WORDS = tomllib.loads((files("wetpath") / "data" / "report" / "texts_en.toml").read_text(encoding="utf-8"))
+
+
 @pytest.fixture(scope="module")
 def pseudo() -> Texts:
-    words = tomllib.loads((files("wetpath") / "data" / "report" / "texts_en.toml").read_text(encoding="utf-8"))
-    return Texts({key: marked(one) for key, one in words.items()}, {one: marked(one) for one in messages()})
+    return Texts({key: marked(one) for key, one in WORDS.items()}, {one: marked(one) for one in messages()})
 
 
 def texts_of(sheet: Sheet) -> Iterator[str]:
@@ -93,6 +101,44 @@ def test_every_word_of_a_report_is_in_a_catalogue(name: str, pseudo: Texts, monk
     report = report_of(Material(rating, record_of(rating)), Figures.of(False), date=DATE)
     found = unmarked(report, names_of(rating))
     assert not found, "\n".join(f"{key}: {text}" for key, texts in found.items() for text in texts)
+
+
+def test_every_word_of_what_was_asked_beside_the_rating_is_in_a_catalogue(pseudo: Texts,
+                                                                           monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(content, "texts", lambda _: pseudo)
+    rating = load_service(enquiry_path("butane_reflux")).rate()
+    record = record_of(rating)
+    window = study_window(rating, Asked(grid=(8, 6), search=Search.NOTHING))
+    report = report_of(Material(rating, record, remedies_of(rating), window, coupling=coupling_study_of(rating, record),
+                                uncertainty=uncertainty_study_of(rating, 128), protection=plan_of(rating)),
+                       Figures.of(False), date=DATE)
+    assert {"coupling", "window", "protection", "uncertainty"} <= {sheet.key for sheet in report.sheets}
+    found = unmarked(report, names_of(rating))
+    assert not found, "\n".join(f"{key}: {text}" for key, texts in found.items() for text in texts)
+
+
+def test_words_that_are_in_no_catalogue_are_found(pseudo: Texts, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(content, "texts", lambda _: Texts({key: marked(one) for key, one in WORDS.items()}, {
+        one: marked(one) for one in messages() if one != "vapour margin"}))
+    rating = load_service(enquiry_path("butane_reflux")).rate()
+    report = report_of(Material(rating, record_of(rating)), Figures.of(False), date=DATE)
+    assert "vapour margin" in unmarked(report, names_of(rating))["checks"]
+
+
+def test_words_are_said_with_their_values_and_survive_being_kept() -> None:
+    words = told("{part}, {share:.0f} %", part=joined(" and ", ["shell", told("{which} ring", which="inner")]), share=52.4)
+    assert words == "shell and inner ring, 52 %"
+    table = {"{part}, {share:.0f} %": "{share:.1f} % von {part}", "shell": "Spalttopf", "{which} ring": "Ring {which}"}
+    assert said(words, lambda one: table.get(one, one)) == "52.4 % von Spalttopf and Ring inner"
+    assert said(pickle.loads(pickle.dumps(words)), lambda one: table.get(one, one)).startswith("52.4")
+
+
+def test_records_keep_how_their_words_were_put_together(pseudo: Texts) -> None:
+    record = record_of(load_service(enquiry_path("butane_reflux")).rate())
+    check = next(one for one in record.checks if one.name == "inner_magnets")
+    assert isinstance(check.title, Told)
+    assert pseudo.words(check.title) == "⟦temperature of the ⟧⟦inner⟧⟦ magnets⟧"
+    assert record.model_validate_json(record.model_dump_json()).checks == record.checks
 
 
 def test_the_catalogue_of_messages_is_up_to_date() -> None:

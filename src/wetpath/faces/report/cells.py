@@ -25,6 +25,11 @@ def cell_of(figures: Figures, value: float | None, kind: Kind, *, standing: Stan
                 unit=behind if unit else "", formula=formula)
 
 
+def capital(words: str) -> str:
+    """Words with a capital at their beginning."""
+    return words[:1].upper() + words[1:]
+
+
 def decimals_of(text: str) -> int | None:
     """Decimals a number is written with; None for what is no number."""
     _, dot, tail = text.partition(".")

@@ -17,7 +17,7 @@ from wetpath.drawing.trace import trace_drawing
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
 from wetpath.edge.units import convert
-from wetpath.faces.report.cells import cell_of, decimals_of
+from wetpath.faces.report.cells import capital, cell_of, decimals_of
 from wetpath.faces.report.coupling_sheet import CouplingSheet
 from wetpath.faces.report.parts import Cell, Chart, Part, Picture, Report, Sheet, Table, Words
 from wetpath.faces.report.protection_sheet import ProtectionSheet
@@ -110,7 +110,7 @@ class _Builder:
         check = next(one for one in record.checks if one.name == record.verdict.check)
         worst = next(one for one in check.cases if one.case == record.verdict.case)
         actual, limit, margin = check_values(check, worst, figures)
-        title = _capital(say.words(check.title))
+        title = capital(say.words(check.title))
         governs = [say("governs_by", title=title, case=worst.case, actual=actual, limit=limit, margin=margin,
                        meaning=_sentence(say.words(check.meaning)))]
         if worst.where:
@@ -163,7 +163,7 @@ class _Builder:
             return Words(say("gains"), (say("none_tried"),))
         kind = kind_named(found.rating.verdict.check.difference_kind.name)
         in_words = self.figures.in_words
-        rows = tuple((Cell(in_words(say.words(trial.remedy.title()))), self.cell(trial.gain, kind, sign=True),
+        rows = tuple((Cell(say.words(trial.remedy.title(self.figures.units))), self.cell(trial.gain, kind, sign=True),
                       Cell(say("then_holds") if trial.makes_it_hold else say.words(trial.rating.verdict.headline)),
                       Cell("; ".join([*(say("breaks", check=one.check.title) for one in trial.worse if one.broken),
                                       in_words(say.words(trial.remedy.cost))]))) for trial in found.trials[:8])
@@ -205,7 +205,7 @@ class _Builder:
             basis = "".join(sorted({self.say(f"basis_{one.basis}") for one in line.cells}))
             rows.append((Cell(self.say.words(line.title)), *filled, Cell(self.figures.unit(kind) if kind else ""),
                          Cell(basis)))
-        return Table(_capital(self.say.words(block.title)), tuple(columns), tuple(rows))
+        return Table(capital(self.say.words(block.title)), tuple(columns), tuple(rows))
 
     def _sheet_cell(self, block: Block, line: Line, number: int) -> Cell:
         text, value, decimals = _cell_text(line, number, self.figures, self.say)
@@ -272,7 +272,7 @@ class _Builder:
         for check in record.checks:
             if check.subject != subject:
                 subject = check.subject
-                rows.append((Cell(_capital(say.words(subject)), bold=True), *(Cell("") for _ in range(width - 1))))
+                rows.append((Cell(capital(say.words(subject)), bold=True), *(Cell("") for _ in range(width - 1))))
             worst = next(one for one in check.cases if one.case == check.worst_case)
             rows.append((Cell(say.words(check.title), bold=check.name == record.verdict.check),
                          *self._values(check, worst), *(self._margin(check, one) for one in check.cases),
@@ -395,12 +395,8 @@ def _decimals(line: Line, kind: Kind, figures: Figures) -> int | None:
     return 1 if largest >= 10 else 2 if largest >= 0.1 else 3
 
 
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]
-
-
 def _sentence(words: str) -> str:
-    told = _capital(words)
+    told = capital(words)
     return told if told.endswith((".", "!", "?")) else f"{told}."
 
 

@@ -21,6 +21,7 @@ from wetpath.questions.coupling_study.study import CouplingStudy, study_coupling
 from wetpath.rating.rate import Rating
 from wetpath.services.record import CaseRecord, Record
 from wetpath.services.standing import Standing, standing_of
+from wetpath.words import joined
 
 #: Every so many of the study's load angles is a row.
 ANGLE_STEP = 3
@@ -56,7 +57,7 @@ class CouplingSheet:
         parts: list[Part] = [self._answer(), self._cases(), self._demands(),
                              Picture(say("coupling_curve"), picture, say("coupling_curve")), torque,
                              self._temperature(), self._loss(), self._start(), self._slip(), self._limits()]
-        warnings = tuple(self.figures.sentences(self.study.warnings))
+        warnings = tuple(self.figures.sentences(map(say.words, self.study.warnings)))
         if warnings:
             parts.append(Words(say("warnings"), warnings))
         return Sheet("coupling", say("coupling"), tuple(parts), Chart(
@@ -114,7 +115,8 @@ class CouplingSheet:
                         else self.figures.text(value, kind, sign=sign))
 
             bound = "≥" if one.sense == "at least" else "≤"
-            rows.append((Cell(f"{level.sign} {one.title}", standing=level.value), Cell(one.where[0]),
+            rows.append((Cell(f"{level.sign} {self.say.words(one.title)}", standing=level.value),
+                         Cell(self.say.words(one.where[0])),
                          Cell(shown(float(one.actual[0]), one.kind)),
                          Cell(f"{bound} {shown(float(one.limit[0]), one.kind)}"),
                          Cell(shown(float(one.margin[0]), one.difference_kind, sign=True))))
@@ -169,14 +171,15 @@ class CouplingSheet:
             level, state = ((Standing.SHORT, "start_loses") if not course.in_step else
                             (Standing.HOLDS, "start_holds") if course.reaches_speed else
                             (Standing.UNKNOWN, "start_stays"))
-            rows.append((Cell(f"{level.sign} {course.starter}{' *' if start.own else ''}", standing=level.value),
+            rows.append((Cell(f"{level.sign} {say.words(course.starter)}{' *' if start.own else ''}",
+                              standing=level.value),
                          Cell(f"{course.ramp:.3g}" if course.ramp else NOTHING), Cell(say(state)),
                          cell_of(figures, course.peak_torque, q.TORQUE), cell_of(figures, course.peak_angle, q.ANGLE),
                          Cell(f"{course.margin:.2f}" if course.in_step else NOTHING),
                          Cell(NOTHING if math.isnan(course.run_up_time) else f"{course.run_up_time:.3g}")))
         names = (("starter", ""), ("ramp", "s"), ("state", ""), ("peak", figures.unit(q.TORQUE)),
                  ("peak_angle", figures.unit(q.ANGLE)), ("peak_share", ""), ("run_up", "s"))
-        estimated = say("coupling_estimated", names=", ".join(study.inertias.estimated)
+        estimated = say("coupling_estimated", names=joined(", ", study.inertias.estimated)
                         ) if study.inertias.estimated else ""
         note = say("coupling_start_note", drive=figures.text(study.inertias.drive, q.INERTIA),
                    pump=figures.text(study.inertias.pump, q.INERTIA))
@@ -192,9 +195,9 @@ class CouplingSheet:
 
             span = f"≤ {shown(one.upper)}" if one.lower is None else self.say(
                 "from_to", low=shown(one.lower), high=shown(one.upper))
-            rows.append((Cell(one.title), Cell(shown(one.actual)), Cell(span),
+            rows.append((Cell(self.say.words(one.title)), Cell(shown(one.actual)), Cell(span),
                          Cell(self.say("limit_holds" if one.holds else "limit_doubtful"), bold=not one.holds),
-                         Cell(one.reason)))
+                         Cell(self.say.words(one.reason))))
         return Table(self.say("coupling_limits"), (
             (self.say("column_item"), False), (self.say("column_actual"), True), (self.say("column_limit"), True),
             (self.say("coupling_state"), False), (self.say("column_why"), False)), tuple(rows))

@@ -26,6 +26,7 @@ from wetpath.rating.rate import Rating
 from wetpath.services.protection import COPIES_IN_REPORT
 from wetpath.services.standing import Standing
 from wetpath.services.upsets import CAUTIONS
+from wetpath.words import joined
 
 #: Quantities that stand as columns of the matrix: those that see most causes in time.
 MOST_COLUMNS = 6
@@ -55,21 +56,23 @@ class ProtectionSheet:
         basis = say("protection_basis", case=plan.case_name, time=seconds(plan.duration), samples=plan.samples,
                     stopping=f"{STOPPING:g}\u2009s")
         model = say("protection_bands", copies=plan.copies) if plan.copies else say("protection_nominal")
-        parts: list[Part] = [Words("", (f"{standing.sign} {words}.", f"{basis} {model}")), self._smallest(plan)]
-        uncovered = [f"{name}: {way_out(plan, next(one for one in plan.causes if one.kind == name))}"
-                     for name in plan.cover.uncovered]
+        parts: list[Part] = [Words("", (f"{standing.sign} {say.words(words)}.", f"{basis} {model}")),
+                             self._smallest(plan)]
+        causes = {one.kind: one for one in plan.causes}
+        uncovered = [f"{say.words(name)}: {say.words(way_out(plan, causes[name]))}" for name in plan.cover.uncovered]
         if uncovered:
             parts.append(Words(say("protection_uncovered"), tuple(uncovered)))
         parts += [self._matrix(plan), self._settings(plan)]
-        blind = [f"{one.instrument.title}: " + " ".join(why_no_resolution(one, met, self.figures) for met in one.met
-                                                        if not met.told)
+        blind = [f"{say.words(one.instrument.title)}: " + " ".join(
+                     say.words(why_no_resolution(one, met, self.figures)) for met in one.met if not met.told)
                  for one in plan.settings if one.reason == "no resolution here"]
         if blind:
             parts.append(Words(say("protection_blind"), tuple(blind), soft=True))
-        parts += [Words(say("protection_restart"), tuple(restart_in_words(plan, self.figures))),
-                  Words(say("protection_beyond"), tuple(f"{cause}: {seen}." for cause, seen in NOT_SIMULATED),
+        parts += [Words(say("protection_restart"), tuple(map(say.words, restart_in_words(plan, self.figures)))),
+                  Words(say("protection_beyond"), tuple(
+                      f"{say.words(cause)}: {say.words(seen)}." for cause, seen in NOT_SIMULATED),
                         soft=True),
-                  Words(say("cautions"), CAUTIONS, soft=True)]
+                  Words(say("cautions"), tuple(map(say.words, CAUTIONS)), soft=True)]
         return Sheet("protection", title, tuple(parts))
 
     def _smallest(self, plan: Plan) -> Table | Words:
@@ -78,10 +81,11 @@ class ProtectionSheet:
         for name in plan.cover.settings:
             one = settings[name]
             longest = plan.longest_delay.get(name, np.inf)
-            rows.append((Cell(one.instrument.title, bold=True), self._value(one, one.set_point), self._unit(one),
+            rows.append((Cell(say.words(one.instrument.title), bold=True), self._value(one, one.set_point),
+                         self._unit(one),
                          self._time(one.instrument.delay),
                          self._time(longest) if np.isfinite(longest) else Cell(say("protection_any")),
-                         Cell(one.instrument.voting)))
+                         Cell(say.words(one.instrument.voting))))
         if not rows:
             return Words(say("protection_smallest"), (say("protection_no_set"),))
         return Table(say("protection_smallest"), (
@@ -93,13 +97,13 @@ class ProtectionSheet:
         say = self.say
         harmful = [one for one in plan.causes if one.harms]
         columns = quantities_seen(plan, MOST_COLUMNS)
-        rows = tuple((Cell(cause.kind, bold=True), self._time(cause.lost.nominal - cause.begins),
+        rows = tuple((Cell(say.words(cause.kind), bold=True), self._time(cause.lost.nominal - cause.begins),
                       self._time(cause.damage.nominal - cause.begins), *(self._hand(cause, name) for name in columns))
                      for cause in harmful)
-        harmless = ", ".join(one.kind for one in plan.causes if not one.harms)
+        harmless = joined(", ", (one.kind for one in plan.causes if not one.harms))
         return Table(say("protection_matrix"), (
             (say("protection_cause"), False), (say("protection_lost"), True), (say("protection_damage"), True),
-            *((title, True) for title in columns.values())), rows,
+            *((say.words(title), True) for title in columns.values())), rows,
             note=say("protection_matrix_note", stopping=f"{STOPPING:g}\u2009s", harmless=harmless or NOTHING))
 
     def _hand(self, cause: Cause, signal: str) -> Cell:
@@ -121,7 +125,8 @@ class ProtectionSheet:
             if not one.usable:
                 continue
             instrument = one.instrument
-            rows.append((Cell(instrument.title), self._value(one, one.normal_from), self._value(one, one.normal_to),
+            rows.append((Cell(say.words(instrument.title)), self._value(one, one.normal_from),
+                         self._value(one, one.normal_to),
                          self._value(one, one.alarm), self._value(one, one.set_point), self._unit(one),
                          self._time(instrument.delay), self._time(one.shortest_delay),
                          Cell(f"{one.nuisance_trips}", one.nuisance_trips, 0)))

@@ -46,14 +46,16 @@ class UncertaintySheet:
             parts.append(Words("", (say("uncertainty_lost", cases="; ".join(lost)),)))
         parts.append(self._causes())
         parts.append(Words("", (say("uncertainty_note", samples=study.samples, base=study.index_points,
-                                    seed=study.seed), *map(self.figures.in_words, study.warnings)), soft=True))
+                                    seed=study.seed), *(self.figures.in_words(say.words(one))
+                                                        for one in study.warnings)), soft=True))
         return Sheet("uncertainty", say("uncertainty"), tuple(parts))
 
     def _ranges(self) -> Table:
         rows = []
         for one in self.study.cases:
             quantity = QUANTITIES[one.governing]
-            rows.append((Cell(one.name), Cell(quantity.title), *(Cell(self._value(value, quantity.kind)) for value in (
+            rows.append((Cell(one.name), Cell(self.say.words(quantity.title)),
+                         *(Cell(self._value(value, quantity.kind)) for value in (
                 one.limit, one.now, one.low, one.median, one.high))))
         say = self.say
         return Table(say("uncertainty_ranges"), (
@@ -70,7 +72,8 @@ class UncertaintySheet:
             found = {each.name: each for each in one.probabilities}
             rows.append((Cell(one.name), *(Cell(_interval(found[name], self.say) if name in found else NOTHING)
                                            for name in names)))
-        columns = (*(QUANTITIES[number].short for number in VAPOUR_MARGINS), self.say("uncertainty_all"))
+        columns = (*(self.say.words(QUANTITIES[number].short) for number in VAPOUR_MARGINS),
+                   self.say("uncertainty_all"))
         return Table(self.say("uncertainty_probability"), (
             (self.say("column_case"), False), *((name.replace("\n", " "), True) for name in columns)), tuple(rows))
 
@@ -88,10 +91,10 @@ class UncertaintySheet:
     def _cause(self, one: Cause) -> tuple[Cell, ...]:
         spread = one.spread
         between = self.say("from_to", low=self._change(spread.low, one.variable),
-                           high=self._change(spread.high, one.variable)) + f", {spread.shape}"
-        return (Cell(one.variable.title, bold=one.worth_measuring), Cell(between),
+                           high=self._change(spread.high, one.variable)) + f", {self.say.words(spread.shape)}"
+        return (Cell(self.say.words(one.variable.title), bold=one.worth_measuring), Cell(between),
                 *(Cell(f"{100 * value:.0f}\u2009%") for value in (max(one.first, 0.0), one.total, one.left_when_known)),
-                Cell(spread.status))
+                Cell(self.say.words(spread.status)))
 
     def _change(self, value: float, variable: Variable) -> str:
         unit = "" if variable.kind != q.RATIO else "%" if variable.is_factor else "1"

@@ -7,7 +7,7 @@ import numpy as np
 from wetpath.drawing.figures import Figures
 from wetpath.drawing.window_words import basis_in_words, region_in_words
 from wetpath.edge import quantities as q
-from wetpath.faces.report.cells import cell_of
+from wetpath.faces.report.cells import capital, cell_of
 from wetpath.faces.report.parts import Cell, Part, Picture, Sheet, Table, Words
 from wetpath.faces.report.texts import Texts
 from wetpath.questions.window.required import required_at
@@ -26,8 +26,8 @@ class WindowSheet:
     def sheets(self) -> tuple[Sheet, ...]:
         """The map on a page of its own where it is drawn, and the tables."""
         window, say = self.window, self.say
-        told = (*region_in_words(window, self.figures), f"{window.basis.liquid.name}: "
-                f"{basis_in_words(window, self.figures)}")
+        told = (*map(say.words, region_in_words(window, self.figures)), f"{window.basis.liquid.name}: "
+                f"{say.words(basis_in_words(window, self.figures))}")
         parts: list[Part] = [Words("", told)]
         if window.basis.liquid.has_vapour_pressure:
             parts.append(self._needed())
@@ -57,15 +57,16 @@ class WindowSheet:
         rows = []
         for way in self.window.bounds.ways:
             end = self.figures.text(way.end, way.kind)
-            met = [f"{one.title}: {self.figures.text(one.at, way.kind)}" for one in way.met]
-            rows.append((Cell(way.name[:1].upper() + way.name[1:]),
+            met = [f"{self.say.words(one.title)}: {self.figures.text(one.at, way.kind)}" for one in way.met]
+            rows.append((Cell(capital(self.say.words(way.name))),
                          Cell("; ".join(met) if met else self.say("window_no_bound", end=end))))
         return Table(self.say("window_bounds", case=self.window.case_name), (
             (self.say("window_way"), False), (self.say("window_met"), False)), tuple(rows))
 
     def _excluded(self) -> Part:
         chart = self.window.map
-        rows = tuple((Cell(chart.points.titles[index]), cell_of(self.figures, float(part), q.RATIO, decimals=1))
+        rows = tuple((Cell(self.say.words(chart.points.titles[index])),
+                      cell_of(self.figures, float(part), q.RATIO, decimals=1))
                      for index, part in chart.excluded_by() if part >= 0.001)
         if not rows:
             return Words(self.say("window_excludes"), (self.say("none"),))

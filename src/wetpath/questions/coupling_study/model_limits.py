@@ -19,6 +19,7 @@ from wetpath.physics.magnetics.radial_modes import radial_modes
 from wetpath.questions.coupling_study.conditions import Conditions
 from wetpath.rating.coupling_state import HOTTEST_STRAIGHT
 from wetpath.rating.machine_arrays import coupling_geometry, remanences, response_for, response_of, shell_conductivity
+from wetpath.words import told
 
 #: Arcs of magnets over pole pitch: finite elements were run from 0.70 to 0.95; at 1 there is no air between magnets.
 ARCS = (0.70, 1.00)
@@ -57,10 +58,11 @@ def limit_warnings(limits: tuple[ModelLimit, ...]) -> tuple[str, ...]:
 
 def _arcs(pump: PumpFile) -> Iterator[ModelLimit]:
     for name, ring in (("inner", pump.inner_ring), ("outer", pump.outer_ring)):
-        yield ModelLimit(f"{name}_arc", f"{name} magnets over pole pitch", q.NUMBER, ring.arc, *ARCS,
+        yield ModelLimit(f"{name}_arc", told("{name} magnets over pole pitch", name=name), q.NUMBER, ring.arc, *ARCS,
                          "finite elements: 0.70 to 0.95",
-                         f"arc of the {name} magnets over pole pitch is {ring.arc:g}; torque and loss were held "
-                         f"against finite elements from {ARCS[0]:g} to {ARCS[1]:g}")
+                         told("arc of the {name} magnets over pole pitch is {arc:g}; torque and loss were held "
+                              "against finite elements from {least:g} to {most:g}", name=name, arc=ring.arc,
+                              least=ARCS[0], most=ARCS[1]))
 
 
 def _harmonics(pump: PumpFile) -> Iterator[ModelLimit]:
@@ -75,10 +77,11 @@ def _harmonics(pump: PumpFile) -> Iterator[ModelLimit]:
 
 
 def _harmonic(name: str, highest: int, share: float) -> ModelLimit:
-    title = f"{name} harmonic left out over the main"
+    title = {"torque": "torque harmonic left out over the main", "loss": "loss harmonic left out over the main"}[name]
     return ModelLimit(f"{name}_harmonics", title, q.RATIO, share, None, NEGLECTED_LIMIT,
-                      f"series kept to harmonic {highest}",
-                      f"the first {title} harmonic is {100 * share:.2g} %; the limit is {100 * NEGLECTED_LIMIT:g} %")
+                      told("series kept to harmonic {highest}", highest=highest),
+                      told("the first {title} harmonic is {share:.2g} %; the limit is {limit:g} %",
+                           title=title, share=100 * share, limit=100 * NEGLECTED_LIMIT))
 
 
 @lru_cache(maxsize=512)
@@ -103,7 +106,7 @@ def _wall(pump: PumpFile, conditions: Conditions) -> Iterator[ModelLimit]:
 
 def _yokes(pump: PumpFile) -> Iterator[ModelLimit]:
     for name, density in zip(("inner", "outer"), response_for(pump).yoke_density(*remanences(pump)), strict=True):
-        yield ModelLimit(f"{name}_yoke", f"{name} yoke, no load", q.FLUX_DENSITY,
+        yield ModelLimit(f"{name}_yoke", told("{name} yoke, no load", name=name), q.FLUX_DENSITY,
                          float("nan") if density is None else density, None, YOKE_LIMIT,
                          "iron not saturated", "")
 

@@ -35,6 +35,7 @@ from wetpath.rating.magnet_field import OPPOSING, field_shares, hot_remanences
 from wetpath.rating.measured_scale import MeasuredScale
 from wetpath.rating.shell_strength import ShellStrength, shell_strength
 from wetpath.rating.start_state import Inertias
+from wetpath.words import joined, told
 
 Array = NDArray[np.float64]
 
@@ -143,12 +144,13 @@ def _checks(pump: PumpFile, conditions: Conditions, limits: Practice, point: Wor
     found = [check("coupling_margin_running", "pull-out torque over running torque", RATIO,
                    point.pull_out / conditions.torque, limits["coupling_margin_running"], where="magnet rings"),
              check("coupling_margin_starting", "pull-out torque over the peak while starting", RATIO, own.course.margin,
-                   limits["coupling_margin_starting"], where=f"magnet rings, {own.course.starter}")]
+                   limits["coupling_margin_starting"], where=told("magnet rings, {starter}",
+                                                                  starter=own.course.starter))]
     for name, title, pair in (
             ("demagnetisation_running", "field against the magnets over their coercivity", magnets.running),
             ("demagnetisation_slip", "the same when they slip", magnets.opposing)):
         found.append(check(name, title, RATIO, max(pair), limits[name],
-                           where=f"{('inner', 'outer')[int(np.argmax(pair))]} ring"))
+                           where=("inner ring", "outer ring")[int(np.argmax(pair))]))
     margin = limits["magnet_temperature_margin"]
     for which, magnet, temperature in (("inner", pump.inner_magnet, conditions.inner_magnets),
                                        ("outer", pump.outer_magnet, conditions.outer_magnets)):
@@ -156,8 +158,9 @@ def _checks(pump: PumpFile, conditions: Conditions, limits: Practice, point: Wor
         found.append(check(
             f"{which}_magnets", f"temperature of the {which} magnets", TEMPERATURE, temperature, highest,
             sense="at most", scale=highest - ROOM_TEMPERATURE, difference_kind=TEMPERATURE_DIFFERENCE,
-            where=f"{which} ring", source=origin.source, status=origin.status,
-            meaning=f"limit of {magnet.name} less the margin of the practice", remedy=margin.remedy))
+            where=told("{which} ring", which=which), source=origin.source, status=origin.status,
+            meaning=told("limit of {magnet} less the margin of the practice", magnet=magnet.name),
+            remedy=margin.remedy))
     return tuple(found)
 
 
@@ -175,11 +178,12 @@ def _warnings(pump: PumpFile, conditions: Conditions, inertias: Inertias, point:
         found.append("the torque is above pull-out: the rings are out of step; fields and stresses are those at "
                      "pull-out")
     if inertias.estimated:
-        found.append("moments of inertia are estimated from the drawing, to a factor of two: "
-                     + ", ".join(inertias.estimated))
+        found.append(told("moments of inertia are estimated from the drawing, to a factor of two: {names}",
+                          names=joined(", ", inertias.estimated)))
     if max(conditions.magnets) > HOTTEST_STRAIGHT:
-        found.append(f"magnets warmer than {HOTTEST_STRAIGHT - ZERO_CELSIUS:.0f} degC: remanence and coercivity are "
-                     "taken as straight lines over temperature; above it ask for the certificate's curve")
+        found.append(told("magnets warmer than {warmest:.0f} degC: remanence and coercivity are taken as "
+                          "straight lines over temperature; above it ask for the certificate's curve",
+                          warmest=HOTTEST_STRAIGHT - ZERO_CELSIUS))
     if pump.shell_material.conduction == "partly" and not scale_for(pump).measured_loss:
         found.append("the wall conducts along its fibres: its eddy loss is an upper bound, all fibres taken around the "
                      "shell")

@@ -23,6 +23,7 @@ from wetpath.rating.flow_limits import power_over_no_flow
 from wetpath.rating.rate import Rating
 from wetpath.upsets import KINDS
 from wetpath.upsets.knots import COVER
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -137,10 +138,11 @@ def _shell(rating: Rating) -> tuple[Demand, ...]:
     if np.isnan(limit) and len(material.allowable_temperatures) > 1:
         limit = material.allowable_temperatures[-1]
     area = np.nan if site.temperature_class == "none" else class_limit(site.temperature_class, with_margin=True)
-    asked = f" with {margin:g} K of the practice" if margin else ""
-    return (Demand(f"liquid boils at the wall{asked}", _boiling_at_wall(rating) - margin),
+    asked = told(" with {margin:g} K of the practice", margin=margin) if margin else ""
+    return (Demand(told("liquid boils at the wall{asked}", asked=asked), _boiling_at_wall(rating) - margin),
             Demand("liquid decomposes or polymerises at the wall", lowest_onset(situation)),
-            Demand(f"temperature class {site.temperature_class} less the margin of the standard", np.full(count, area)),
+            Demand(told("temperature class {temperature_class} less the margin of the standard",
+                        temperature_class=site.temperature_class), np.full(count, area)),
             Demand("limit of the inner magnets", np.full(count, pump.inner_magnet.highest_temperature)),
             Demand("limit of the shell material", np.full(count, limit)))
 

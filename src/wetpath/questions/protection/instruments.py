@@ -17,6 +17,7 @@ from wetpath.edge.quantities import RATIO, TEMPERATURE, TIME, Kind
 from wetpath.edge.units import parse
 from wetpath.errors import InputError, UnknownName
 from wetpath.questions.protection.signals import SIGNALS, Signal
+from wetpath.words import told
 
 Sense = Literal["low", "high"]
 SetPointRule = Literal["between", "at"]
@@ -57,7 +58,7 @@ class Instrument:
     @property
     def voting(self) -> str:
         """As instrument engineers write it."""
-        return f"{self.wanted} of {self.fitted}"
+        return told("{wanted} of {fitted}", wanted=self.wanted, fitted=self.fitted)
 
 
 class OwnInstrument(Part):

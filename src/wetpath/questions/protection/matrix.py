@@ -17,6 +17,7 @@ from wetpath.rating.rate import Rating
 from wetpath.upsets import KINDS, Timeline, Upset, drawn, simulate
 from wetpath.upsets.knots import Factors
 from wetpath.upsets.simulation import ROUGHER
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -223,7 +224,8 @@ def damage_of(rating: Rating, line: Timeline) -> tuple[float, str, str]:
     """First time at which damage begins or the temperature class of the area is passed, and what it is."""
     names = [*DAMAGE]
     if rating.enquiry.site.temperature_class != "none":
-        names.append(f"temperature class {rating.enquiry.site.temperature_class}")
+        names.append(told("temperature class {temperature_class}",
+                          temperature_class=rating.enquiry.site.temperature_class))
     first = min((event for event in line.events if event.name in names), key=lambda one: one.time, default=None)
     return (np.inf, "", "") if first is None else (first.time, first.name, first.text)
 

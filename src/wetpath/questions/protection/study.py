@@ -21,6 +21,7 @@ from wetpath.questions.protection.set_points import Setting, cases_in_service, s
 from wetpath.questions.protection.signals import warmest_band
 from wetpath.rating.rate import Rating
 from wetpath.upsets import KINDS, Upset, simulate
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -168,7 +169,7 @@ def _harm_as_rated(rating: Rating, case: int) -> str:
     line = simulate(rating, [], case=case, duration=STAYS)
     lost = [event.text for event in line.events if event.name in LOST]
     damage = damage_of(rating, line)[2]
-    return f"as rated {lost[0] if lost else damage}" if lost or damage else ""
+    return told("as rated {harm}", harm=lost[0] if lost else damage) if lost or damage else ""
 
 
 def _longest_delays(causes: Sequence[Cause], cover: Cover) -> dict[str, float]:
@@ -195,6 +196,6 @@ def _own_trips(rating: Rating, causes: Sequence[Cause]) -> tuple[str, ...] | Non
 def _warnings(causes: Sequence[Cause], left_out: int) -> tuple[str, ...]:
     found = [warning for cause in causes for warning in cause.warnings]
     if left_out:
-        found.append(f"{left_out} samples of normal operation have no liquid solution and are left out: the pump runs "
-                     "at its limit")
+        found.append(told("{left_out} samples of normal operation have no liquid solution and are left out: the pump "
+                          "runs at its limit", left_out=left_out))
     return tuple(dict.fromkeys(found))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from wetpath.edge.quantities import LENGTH, ROTATIONAL_SPEED
 from wetpath.questions.remedies.remedy import Change, Data, NotOffered, Practicality, Remedy, setting, unchanged
 from wetpath.rating.rate import Rating
+from wetpath.words import told
 
 #: Speeds that are tried, over the present one.
 SPEEDS = (0.97, 0.94, 0.9, 0.85, 1.03, 1.06)
@@ -43,10 +44,11 @@ def _speeds(rating: Rating) -> list[Remedy | NotOffered]:
         if factor * min(speeds) < lowest or factor * max(speeds) > highest:
             continue
         slower = factor < 1
+        text = told("speed {speed}, lower than {now}" if slower else "speed {speed}, higher than {now}",
+                    speed="{0}", now="{1}")
         found.append(Remedy(
             "lower speed" if slower else "higher speed",
-            f"speed {{0}}, {'lower' if slower else 'higher'} than {{1}}"
-            + (", every case in proportion" if len(set(speeds)) > 1 else ""),
+            told("{change}, every case in proportion", change=text) if len(set(speeds)) > 1 else text,
             ((factor * max(speeds), ROTATIONAL_SPEED), (max(speeds), ROTATIONAL_SPEED)),
             Practicality.ADJUSTMENT if inverter else Practicality.OTHER_MACHINE,
             "" if inverter else "needs an inverter", pump, _turning(speeds, factor), HEAD if slower else ()))
@@ -69,14 +71,16 @@ def _diameters(rating: Rating) -> list[Remedy | NotOffered]:
         found.append(NotOffered("smaller impeller", "no case asks for a head, so nobody knows how low it may fall"))
     else:
         small = [now * trim for trim in TRIMS if now * trim >= impeller.smallest_diameter]
-        found += [Remedy("smaller impeller", "impeller turned down to {0} from {1}", ((trim, LENGTH), amount),
+        found += [Remedy("smaller impeller", told(
+            "impeller turned down to {diameter} from {now}", diameter="{0}", now="{1}"), ((trim, LENGTH), amount),
                          Practicality.SPARE_PART, "", setting("impeller", {"diameter": trim}), keeps=HEAD)
                   for trim in small]
         if not small:
             found.append(NotOffered("smaller impeller", "it is the smallest of its pattern"))
     if impeller.largest_diameter - now < 1e-3:
         return [*found, NotOffered("larger impeller", "it is the largest of its pattern")]
-    found += [Remedy("larger impeller", "impeller of {0} in place of {1}", ((large, LENGTH), amount),
+    found += [Remedy("larger impeller", told(
+        "impeller of {diameter} in place of {now}", diameter="{0}", now="{1}"), ((large, LENGTH), amount),
                      Practicality.SPARE_PART, "more head and power", setting("impeller", {"diameter": large}))
               for large in ((now + impeller.largest_diameter) / 2, impeller.largest_diameter)]
     return found
@@ -84,7 +88,8 @@ def _diameters(rating: Rating) -> list[Remedy | NotOffered]:
 
 def _lengths(rating: Rating) -> list[Remedy | NotOffered]:
     length = rating.pump.inner_ring.length
-    return [Remedy("shorter coupling" if share < 1 else "longer coupling", "magnets {0} long in place of {1}",
+    return [Remedy("shorter coupling" if share < 1 else "longer coupling", told(
+        "magnets {length} long in place of {now}", length="{0}", now="{1}"),
                    ((share * length, LENGTH), (length, LENGTH)), Practicality.OTHER_MACHINE,
                    "both rings and the shell", _of_length((share - 1) * length), keeps=COUPLING if share < 1 else ())
             for share in (*SHORTER, *LONGER)]

@@ -8,6 +8,7 @@ from wetpath.edge.quantities import LENGTH, PRESSURE, TEMPERATURE
 from wetpath.machine import branches as listed
 from wetpath.questions.remedies.remedy import Change, Data, NotOffered, Practicality, Remedy, setting
 from wetpath.rating.rate import Rating
+from wetpath.words import told
 
 #: Diameters of holes that are tried, over the present one.
 WIDER = (1.1, 1.25, 1.5)
@@ -45,7 +46,9 @@ def _wider(rating: Rating) -> list[Remedy | NotOffered]:
         for share in WIDER:
             wide = max(round(now * share / DRILL_STEP), round(now / DRILL_STEP) + 1) * DRILL_STEP
             value = {**shaft.holes.model_dump(), "diameter": wide} if field == "holes" else wide
-            found.append(Remedy(f"larger {title}", f"{title} {{0}} in place of {{1}}", ((wide, LENGTH), (now, LENGTH)),
+            found.append(Remedy(f"larger {title}", told(
+                "{passage} {diameter} in place of {now}", passage=title, diameter="{0}", now="{1}"),
+                                ((wide, LENGTH), (now, LENGTH)),
                                 Practicality.SPARE_PART, DRILLED, setting(table, {field: value})))
     return found
 
@@ -56,7 +59,8 @@ def _fewer_returns(rating: Rating) -> list[Remedy | NotOffered]:
         return []
     if count == 1:
         return [NotOffered("fewer return holes", "there is one only")]
-    return [Remedy("fewer return holes", f"{fewer} return holes in place of {count}", (), Practicality.SPARE_PART,
+    return [Remedy("fewer return holes", told(
+        "{fewer} return holes in place of {count}", fewer=fewer, count=count), (), Practicality.SPARE_PART,
                    "the others plugged; less flow, more pressure inside",
                    setting("bush_holder", {"return_count": fewer}))
             for fewer in range(count - 1, max(count - 4, 0), -1)]
@@ -71,7 +75,8 @@ def _return_place(rating: Rating) -> list[Remedy | NotOffered]:
     if to_suction:
         radius = min(BEHIND_RING * pump.impeller.rear_ring_diameter / 2, 0.95 * outlet)
         found.append(Remedy(
-            "return behind the impeller", "circulation returned behind the impeller, at radius {0}, not to the suction",
+            "return behind the impeller", told(
+                "circulation returned behind the impeller, at radius {radius}, not to the suction", radius="{0}"),
             ((radius, LENGTH),), Practicality.OTHER_MACHINE, "hub holes closed, another bush holder",
             _taps("suction", {"at": "behind impeller", "radius": radius})))
     if not behind:
@@ -83,7 +88,9 @@ def _return_place(rating: Rating) -> list[Remedy | NotOffered]:
         radius = max(tap.radius for tap in behind)
         farther = radius + share * (outlet - radius)
         found.append(Remedy(
-            "return farther out", "circulation returned at radius {0}, not {1}, where the pressure is higher",
+            "return farther out", told(
+                "circulation returned at radius {radius}, not {now}, where the pressure is higher", radius="{0}",
+                now="{1}"),
             ((farther, LENGTH), (radius, LENGTH)), Practicality.OTHER_MACHINE, "another bush holder",
             _taps("behind impeller", {"radius": farther})))
     return found
@@ -119,6 +126,8 @@ def _flush(rating: Rating) -> list[Remedy | NotOffered]:
                         if tap["at"] == "discharge side" and tap["station"] == feed.station else tap
                         for tap in data["taps"]]
 
-    return [Remedy("flush", f"{text}, {{0}} and {{1}}", ((pressure, PRESSURE), (temperature, TEMPERATURE)),
+    return [Remedy("flush", told(
+        "{flush}, {pressure} and {temperature}", flush=text, pressure="{0}", temperature="{1}"),
+                   ((pressure, PRESSURE), (temperature, TEMPERATURE)),
                    Practicality.SITE_WORK,
                    "needs a supply of the clean liquid pumped, there before the pump runs", change)]

@@ -10,6 +10,7 @@ from typing import Any
 from wetpath.edge.quantities import Kind
 from wetpath.edge.units import METRIC, UnitSet, express
 from wetpath.rating.rate import Rating
+from wetpath.words import filled, joined
 
 #: A file as tables and lists in SI, which a change may write into.
 Data = dict[str, Any]
@@ -53,8 +54,8 @@ class Remedy:
     def title(self, units: UnitSet = METRIC) -> str:
         """What it is called, in a set of units."""
         if self.parts:
-            return "; ".join(part.title(units) for part in self.parts)
-        return self.text.format(*(express(value, kind, units=units) for value, kind in self.amounts))
+            return joined("; ", (part.title(units) for part in self.parts))
+        return filled(self.text, *(express(value, kind, units=units) for value, kind in self.amounts))
 
     def joined(self, other: Remedy) -> Remedy:
         """Both changes, this one first."""
@@ -67,7 +68,7 @@ class Remedy:
             other.enquiry(data)
 
         return Remedy(f"{self.family} + {other.family}", "", (), max(self.practicality, other.practicality),
-                      "; ".join(filter(None, (self.cost, other.cost))), pump, enquiry, self.keeps + other.keeps,
+                      joined("; ", filter(None, (self.cost, other.cost))), pump, enquiry, self.keeps + other.keeps,
                       (self, other))
 
 
@@ -81,7 +82,7 @@ class NotOffered:
 
     def title(self, units: UnitSet = METRIC) -> str:
         """What it is called, in a set of units."""
-        return self.text.format(*(express(value, kind, units=units) for value, kind in self.amounts))
+        return filled(self.text, *(express(value, kind, units=units) for value, kind in self.amounts))
 
 
 #: Finds the remedies of one kind for a rated pump.

@@ -8,6 +8,7 @@ from wetpath.edge.quantities import LENGTH
 from wetpath.edge.tables import materials
 from wetpath.questions.remedies.remedy import Change, Data, NotOffered, Practicality, Remedy, in_turn, setting
 from wetpath.rating.rate import Rating
+from wetpath.words import told
 
 #: Hoop stress for which the wall of an insulating shell is chosen [Pa], and the least wall [m]. Common practice, no
 #: source; the maker of the shell decides.
@@ -20,7 +21,7 @@ WALL_CHANGES = (-2e-4, -1e-4, 2e-4, 4e-4)
 #: Air gap that has to be left between shell and outer magnets [m]. Common practice, no source.
 LEAST_AIR_GAP = 5e-4
 BY_FORMULA = "judged by the code formulas, no maker's rating"
-CONFIRM = "wall for the rated pressure by {0:.0f} MPa hoop stress; the maker must confirm shell and rating"
+CONFIRM = "wall for the rated pressure by {stress:.0f} MPa hoop stress; the maker must confirm shell and rating"
 
 
 def shells(rating: Rating) -> list[Remedy | NotOffered]:
@@ -41,8 +42,9 @@ def _alloys(rating: Rating) -> list[Remedy | NotOffered]:
               if row.conduction == "metal" and not row.ferromagnetic and row.resistivity > 1.05 * present]
     if not better:
         return [NotOffered("shell of an alloy of higher resistivity", "no alloy of the tables has one")]
-    return [Remedy("shell alloy", f"shell of {row.name} in place of {now.name}, same wall", (),
-                   Practicality.SPARE_PART, f"strength {BY_FORMULA}; corrosion to be checked",
+    return [Remedy("shell alloy", told(
+        "shell of {alloy} in place of {now}, same wall", alloy=row.name, now=now.name), (),
+                   Practicality.SPARE_PART, told("strength {judged}; corrosion to be checked", judged=BY_FORMULA),
                    in_turn(setting("containment_shell",
                                    {"material": row.name, "resistivity": None, "pressure_rating": None}),
                            _without_measurement))
@@ -57,7 +59,8 @@ def _walls(rating: Rating) -> list[Remedy | NotOffered]:
     for step in WALL_CHANGES:
         wall = shell.wall + step
         thinner = step < 0
-        text = f"shell wall {{0}}, {'thinner' if thinner else 'thicker'} than {{1}}"
+        text = told("shell wall {wall}, thinner than {now}" if thinner else "shell wall {wall}, thicker than {now}",
+                    wall="{0}", now="{1}")
         amounts = ((wall, LENGTH), (shell.wall, LENGTH))
         gap = outer.inner_diameter / 2 - (shell.bore / 2 + shell.thickness + step)
         if wall <= shell.corrosion_allowance:
@@ -69,7 +72,7 @@ def _walls(rating: Rating) -> list[Remedy | NotOffered]:
             values = {"wall": wall} if not thinner else {"wall": wall, "pressure_rating": None}
             found.append(Remedy(
                 "thinner wall" if thinner else "thicker wall", text, amounts, Practicality.SPARE_PART,
-                f"strength {BY_FORMULA}" if thinner else "",
+                told("strength {judged}", judged=BY_FORMULA) if thinner else "",
                 in_turn(setting("containment_shell", values), _without_measurement)))
     return found
 
@@ -86,7 +89,7 @@ def _insulating_of(rating: Rating, name: str, stress: float) -> Remedy | NotOffe
     rated = casing.pressure_rating if shell.pressure_rating is None else shell.pressure_rating
     needed = (rated - atmosphere) * shell.bore / (2 * stress)
     wall = max(ceil(round(needed / WALL_STEP, 6)) * WALL_STEP, LEAST_INSULATING_WALL)
-    text, amounts = f"{name} shell, wall {{0}}", ((wall, LENGTH),)
+    text, amounts = told("{material} shell, wall {wall}", material=name, wall="{0}"), ((wall, LENGTH),)
     highest = materials()[name].highest_temperature
     wall_temperature = float(rating.situation.shell.temperature.max())
     if wall > 0.05 * shell.bore:
@@ -97,11 +100,12 @@ def _insulating_of(rating: Rating, name: str, stress: float) -> Remedy | NotOffe
     changes: list[Change] = [_without_measurement, setting("containment_shell", {
         "material": name, "wall": wall, "liner": None, "end_wall": None, "resistivity": None,
         "corrosion_allowance": 0.0, "mill_tolerance": 0.0, "weld_factor": 1.0, "pressure_rating": rated})]
-    cost = CONFIRM.format(stress / 1e6)
+    cost = told(CONFIRM, stress=stress / 1e6)
     gap = outer.inner_diameter / 2 - (shell.bore / 2 + wall)
     if gap >= LEAST_AIR_GAP:
         return Remedy(f"{name} shell", text, amounts, Practicality.SPARE_PART, cost, in_turn(*changes))
     changes.append(setting("outer_ring", {"inner_diameter": outer.inner_diameter + 2 * extra,
                                           "outer_diameter": outer.outer_diameter + 2 * extra}))
-    return Remedy(f"{name} shell", f"{text}, and an outer ring {{1}} wider", (*amounts, (2 * extra, LENGTH)),
+    return Remedy(f"{name} shell", told(
+        "{shell}, and an outer ring {wider} wider", shell=text, wider="{1}"), (*amounts, (2 * extra, LENGTH)),
                   Practicality.OTHER_MACHINE, cost, in_turn(*changes))

@@ -12,6 +12,7 @@ from wetpath.edge.quantities import HEAD, PRESSURE_DIFFERENCE, TEMPERATURE_DIFFE
 from wetpath.physics.constants import STANDARD_GRAVITY
 from wetpath.questions.remedies.remedy import Change, Data, NotOffered, Practicality, Remedy
 from wetpath.rating.rate import Rating
+from wetpath.words import told
 
 #: Rises of suction pressure [Pa] and coolings [K] that are tried besides those that are missing.
 PRESSURES, COOLINGS = (0.2e5, 0.5e5, 1e5, 2e5), (2.0, 5.0, 10.0, 20.0)
@@ -35,9 +36,10 @@ def _missing(values: NDArray[np.float64], step: float, most: float) -> tuple[flo
 def _pressures(rating: Rating) -> list[Remedy | NotOffered]:
     density = float(np.min(rating.situation.scalars[:, solve.DENSITY_IN]))
     vessels = all(case.vessel is not None for case in rating.enquiry.cases)
-    told = "vessel {1} higher, or its liquid: {0} more" if vessels else "suction pressure {0} higher ({1} of level)"
+    text = told("vessel {level} higher, or its liquid: {pressure} more, every case" if vessels else
+                "suction pressure {pressure} higher ({level} of level), every case", pressure="{0}", level="{1}")
     rises = sorted({*PRESSURES, *_missing(rating.missing.pressure_to_practice, PRESSURE_STEP, MOST_PRESSURE)})
-    return [Remedy("suction pressure", f"{told}, every case",
+    return [Remedy("suction pressure", text,
                    ((rise, PRESSURE_DIFFERENCE), (rise / density / STANDARD_GRAVITY, HEAD)), Practicality.SITE_WORK,
                    "vessel, level or line; casing and shell see it too",
                    enquiry=_raised(rise, rise / density / STANDARD_GRAVITY)) for rise in rises]
@@ -60,7 +62,8 @@ def _coolings(rating: Rating) -> list[Remedy | NotOffered]:
     room = float(rating.inputs.temperature.max()) - lowest
     drops = sorted({*COOLINGS, *_missing(rating.missing.cooling_to_practice, TEMPERATURE_STEP, MOST_COOLING)})
     pressures = [float(pressure) for pressure in rating.inputs.pressure]
-    return [Remedy("colder liquid", "liquid {0} colder at the same suction pressure, every case",
+    return [Remedy("colder liquid", told(
+        "liquid {difference} colder at the same suction pressure, every case", difference="{0}"),
                    ((drop, TEMPERATURE_DIFFERENCE),), Practicality.SITE_WORK, "needs a cooler before the pump",
                    enquiry=_cooled(drop, lowest, pressures)) for drop in drops if drop < room]
 

@@ -18,6 +18,7 @@ from wetpath.machine.pump_file import PumpFile
 from wetpath.questions.sensitivity.sample import Sample
 from wetpath.rating.machine_arrays import machine_arrays
 from wetpath.rating.pump_model import Inputs
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 Move = Callable[[Sample, Array], None]
@@ -125,8 +126,9 @@ def _circulation_model(pump: PumpFile) -> Iterator[Variable]:
     for number, entry in enumerate(entry for entry in pump.branches if isinstance(entry, listed.Cavity)):
         rows = _rows_of_entry(pump, entry)
         title = entry.name or "cavity"
-        yield Variable(f"core_rotation_{number + 1}", f"core rotation ({title})", "model", q.RATIO,
-                       f"speed of the liquid core over that of the rotor, {title}", entry.core_rotation, 0.01, 0.01,
+        yield Variable(f"core_rotation_{number + 1}", told("core rotation ({title})", title=title), "model", q.RATIO,
+                       told("speed of the liquid core over that of the rotor, {title}", title=title),
+                       entry.core_rotation, 0.01, 0.01,
                        partial(_move_column, rows, laws.CORE), family="core_rotation")
     swirling = _rows_of(pump, listed.ShaftHolesPassage)
     if swirling and pump.bush_holder.swirl > 0.02:

@@ -24,6 +24,7 @@ from wetpath.questions.sensitivity.variable import Variable, variables_of
 from wetpath.rating.check import Check
 from wetpath.rating.pump_model import Inputs, PumpModel
 from wetpath.rating.rate import Rating
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -143,7 +144,8 @@ def unsolved_warnings(rating: Rating) -> tuple[str, ...]:
     """Which cases have no liquid solution, and so no slopes."""
     names = [name for name, outcome in zip(rating.case_names, rating.outcomes, strict=True)
              if outcome == Outcome.NO_SOLUTION]
-    return (f"no liquid solution as rated, nothing to follow from there: {', '.join(names)}",) if names else ()
+    return (told("no liquid solution as rated, nothing to follow from there: {cases}", cases=", ".join(names)),
+            ) if names else ()
 
 
 def film_warnings(model: PumpModel, inputs: Inputs, solved: Evaluated) -> tuple[str, ...]:
@@ -173,5 +175,5 @@ def _solved_around(model: PumpModel, inputs: Inputs, variables: tuple[Variable, 
 def _places(rating: Rating, place: Place, solved: Evaluated) -> tuple[str, ...]:
     cells = solved.wall_margin.shape[1]
     pressure, temperature = rating.situation.titles(np.array([place.pressure, place.temperature]))
-    wall = f"shell wall, {100 * (place.cell + 0.5) / cells:.0f} % along the annulus"
+    wall = told("shell wall, {cell:.0f} % along the annulus", cell=100 * (place.cell + 0.5) / cells)
     return pressure, temperature, wall, "", "", ""

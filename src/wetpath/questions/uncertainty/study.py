@@ -30,6 +30,7 @@ from wetpath.questions.uncertainty.spread import Spread, spreads_of
 from wetpath.rating.check import Check
 from wetpath.rating.pump_model import Inputs, PumpModel
 from wetpath.rating.rate import Rating
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -351,8 +352,8 @@ def _causes(rating: Rating, case: int, own: CaseUncertainty, half: int, crossed:
     if lost == together.size:
         return (), (*warnings, "no point has a liquid solution: causes cannot be told apart")
     if lost:
-        warnings.append(f"{lost} of {together.size} points have no liquid solution; for the causes they count as the "
-                        "worst point that has one")
+        warnings.append(told("{lost} of {size} points have no liquid solution; for the causes they count as the "
+                             "worst point that has one", lost=lost, size=together.size))
     filled = [np.where(np.isnan(some), np.nanmin(together), some) for some in results]
     indices = indices_of(filled[0], filled[1], filled[2].reshape(crossed.shape), seed)
     causes = [_cause(number, variable, spread, indices)

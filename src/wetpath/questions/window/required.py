@@ -19,6 +19,7 @@ from wetpath.rating.machine_arrays import machine_arrays
 from wetpath.rating.missing import FURTHEST_PRESSURE, PRESSURE_RESOLUTION, distance, least_change
 from wetpath.rating.pump_model import Inputs, PumpModel, Selection, Solved
 from wetpath.rating.suction_state import npsh_needed, suction_area
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -41,7 +42,8 @@ class Spread:
         """In words."""
         feed, shell = (f"{100 * (factor - 1):+.0f}\u2009%".replace("-", "\u2212")
                        for factor in (self.feed_loss, self.shell_loss))
-        return f"feed hole loss {feed}, shell loss {shell}, heat transfer at the wall times {self.film:g}"
+        return told("feed hole loss {feed}, shell loss {shell}, heat transfer at the wall times {film:g}", feed=feed,
+                    shell=shell, film=self.film)
 
 
 def band_ends(basis: Basis) -> tuple[Spread, Spread]:

@@ -18,6 +18,7 @@ from wetpath.questions.window.bounds import Bounds, bounds_from
 from wetpath.questions.window.required import Required, required_at
 from wetpath.questions.window.window_map import WindowMap, window_map
 from wetpath.rating.rate import Rating
+from wetpath.words import told
 
 Array = NDArray[np.float64]
 
@@ -215,14 +216,17 @@ def _warnings(rating: Rating, basis: Basis, chart: WindowMap, stopped: bool) -> 
     found = []
     if stopped:
         done = int(chart.rated.sum())
-        found.append(f"stopped after {done} of {chart.rated.size} points; what is rated is kept")
+        found.append(told("stopped after {done} of {size} points; what is rated is kept", done=done,
+                          size=chart.rated.size))
     if chart.unproved:
-        found.append(f"at {chart.unproved} of {chart.rated.size} points the circulation did not close from its first "
-                     "guess; they count as excluded, on the safe side, without proof")
+        found.append(told("at {unproved} of {size} points the circulation did not close from its first guess; they "
+                          "count as excluded, on the safe side, without proof", unproved=chart.unproved,
+                          size=chart.rated.size))
     if not basis.liquid.has_vapour_pressure:
-        found.append(f"the vapour pressure of {basis.liquid.name} is not known: no suction pressure can be asked for")
+        found.append(told("the vapour pressure of {name} is not known: no suction pressure can be asked for",
+                          name=basis.liquid.name))
     _, beyond = _of_the_curve(basis)
     if chart.flow[-1] > 1.001 * beyond:
-        found.append(f"flows above {express(beyond, VOLUME_FLOW)}, the end of the tested curve, stand on a continued "
-                     "curve")
+        found.append(told("flows above {beyond}, the end of the tested curve, stand on a continued curve",
+                          beyond=express(beyond, VOLUME_FLOW)))
     return tuple(found)
