@@ -43,7 +43,10 @@ TABLES = ("SUBJECTS", "_LIMIT_TITLES", "_WORDS", "Party", "Role", "Service", "St
 #: Words that stand in types alone: roles of files, how a value is known.
 WORDS = ("enquiry", "practice", "given", "computed", "enthalpy", "conductivity", "surface tension", "latent heat",
          "polymerises", "decomposes", "solidified", "star-delta", "inverter", "harm", "never", "colder", "hotter",
-         "remanence")
+         "remanence", "inner", "outer", "zirconia", "alumina", "glass-fibre laminate", "carbon-fibre laminate",
+         "low level", "low power", "high power", "low flow", "shell temperature", "low suction pressure")
+#: Folders in which what a file may choose from is words.
+CHOICES = ("machine",)
 
 
 def messages() -> list[str]:
@@ -51,6 +54,8 @@ def messages() -> list[str]:
     listed = {file for room in ROOMS for file in _files(room)}
     found = {*WORDS} | {one for file in ROOT.rglob("*.py")
              for one in messages_of(file.read_text(encoding="utf-8"), whole=file in listed)}
+    for room in CHOICES:
+        found |= {one for file in _files(room) for one in _choices(ast.parse(file.read_text(encoding="utf-8")))}
     for name, keys in DATA.items():
         found |= set(_of_table(tomllib.loads((ROOT / "data" / name).read_text(encoding="utf-8")), keys))
     return sorted(found, key=lambda one: (one.lower(), one))
@@ -88,6 +93,14 @@ def _of_tables(tree: ast.Module) -> Iterator[str]:
             node, ast.Assign) else None
         if getattr(target, "id", "") in TABLES:
             for one in ast.walk(node.value):
+                yield from _plain(one if isinstance(one, ast.Constant) else None)
+
+
+def _choices(tree: ast.Module) -> Iterator[str]:
+    """Members of literal types."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Subscript) and getattr(node.value, "id", "") == "Literal":
+            for one in ast.walk(node.slice):
                 yield from _plain(one if isinstance(one, ast.Constant) else None)
 
 

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.circulation import laws
+from wetpath.words import told
 
 #: Loss of a sharp-edged hole on its own velocity: 0.5 entry and 1.0 exit. Common practice.
 SHARP_HOLE_LOSS = 1.5
@@ -93,10 +94,10 @@ def journal_bearing(name: str, start: str, end: str, *, radius: float, clearance
                laws.ECCENTRICITY: eccentricity}
     friction = {laws.JOURNAL_RADIUS: radius, laws.JOURNAL_CLEARANCE: clearance, laws.JOURNAL_LENGTH: length}
     if not groove_count:
-        return (Branch(f"{name} film", start, end, laws.FILM, {**journal, **friction}),)
-    grooves = groove(f"{name} grooves", start, end, count=groove_count, width=groove_width, depth=groove_depth,
-                     length=length, roughness=roughness, loss=groove_loss)
-    return (Branch(f"{name} film", start, end, laws.FILM, journal),
+        return (Branch(told("{name} film", name=name), start, end, laws.FILM, {**journal, **friction}),)
+    grooves = groove(told("{name} grooves", name=name), start, end, count=groove_count, width=groove_width,
+                     depth=groove_depth, length=length, roughness=roughness, loss=groove_loss)
+    return (Branch(told("{name} film", name=name), start, end, laws.FILM, journal),
             Branch(grooves.name, start, end, laws.PASSAGE, {**grooves.features, **friction}))
 
 

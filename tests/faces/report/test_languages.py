@@ -27,16 +27,19 @@ from wetpath.rating.rate import Rating
 from wetpath.services.demo import enquiry_path
 from wetpath.services.rating import load_service
 from wetpath.services.recording import record_of
+from wetpath.words import Told, joined, said, told
 
 sys.path.insert(0, str(Path(__file__).parents[3] / "docs"))
 from generate_messages import CATALOGUE, catalogue
 
 DATE = "2026-05-04"
+#: Keys of files whose values are chosen from words of the program, which have to be translated.
+ENTRIES = ("kind", "role", "service", "end", "volute", "start", "cooling", "balance", "at", "lubrication", "trips")
 DEMOS = ("butane_reflux", "hot_water", "ammonia", "acrylic_ester")
 _MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
 #: What stands in every language as it is: units, symbols and names of standards' own.
-UNITS = {"bar", "a", "psi", "kPa", "MPa", "mm", "m", "m³", "h", "kg", "m²", "K", "C", "F", "W", "kW", "N", "Nm", "T", "rpm",
-         "s", "mPa", "Pa", "J", "kJ", "Hz", "gpm", "ft", "hp", "in", "lb", "million"}
+UNITS = {"bar", "a", "psi", "kPa", "MPa", "mm", "m", "m³", "h", "kg", "m²", "K", "C", "F", "W", "kW", "N", "Nm", "T",
+         "rpm", "s", "mPa", "Pa", "J", "kJ", "Hz", "gpm", "ft", "hp", "in", "lb", "million"}
 
 
 def marked(template: str) -> str:
@@ -72,10 +75,24 @@ def texts_of(sheet: Sheet) -> Iterator[str]:
             yield part.description
 
 
+def strings_of(value: object) -> Iterator[str]:
+    """Strings that a file gives as values, its keys and what has a field of its own kind left out."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        for key, one in value.items():
+            if key not in ENTRIES:
+                yield from strings_of(one)
+    elif isinstance(value, list):
+        for one in value:
+            yield from strings_of(one)
+
+
 def names_of(rating: Rating) -> set[str]:
     """Words given by the user, and names: of files, liquids, materials, sources."""
     record = record_of(rating)
-    given = [one.content or "" for one in record.inputs] + [one.text for one in record.sources]
+    given = [text for one in record.inputs for text in strings_of(tomllib.loads(one.content or ""))]
+    given += [one.text for one in record.sources]
     given += [f"{one.name} {prop.text}" for one in record.liquids for prop in one.properties]
     given += [record.title, record.pump, record.practice.name, record.program_version, "wetpath SHA toml"]
     given += [case.liquid for case in record.cases]
@@ -126,7 +143,8 @@ def test_words_that_are_in_no_catalogue_are_found(pseudo: Texts, monkeypatch: py
 
 
 def test_words_are_said_with_their_values_and_survive_being_kept() -> None:
-    words = told("{part}, {share:.0f} %", part=joined(" and ", ["shell", told("{which} ring", which="inner")]), share=52.4)
+    words = told("{part}, {share:.0f} %", share=52.4,
+                 part=joined(" and ", ["shell", told("{which} ring", which="inner")]))
     assert words == "shell and inner ring, 52 %"
     table = {"{part}, {share:.0f} %": "{share:.1f} % von {part}", "shell": "Spalttopf", "{which} ring": "Ring {which}"}
     assert said(words, lambda one: table.get(one, one)) == "52.4 % von Spalttopf and Ring inner"

@@ -9,7 +9,7 @@ from wetpath.edge import quantities as q
 from wetpath.liquids.liquid import Liquid
 from wetpath.rating.rate import Rating
 from wetpath.rating.sheet.cells import Block, Cell, Line, computed, given, line
-from wetpath.words import told
+from wetpath.words import joined, told
 
 _LIMIT_TITLES = {"solidification": "solidifies at", "crystallisation": "crystallises at",
                  "decomposition": "decomposes at", "polymerisation": "polymerises at", "autoignition": "ignites at"}
@@ -106,7 +106,7 @@ def _liquid(liquid: Liquid, key: str) -> Block:
 
 def _protection(rating: Rating) -> Block:
     enquiry = rating.enquiry
-    lines = [_words("trips", "trips of the plant", ", ".join(enquiry.protection.trips))]
+    lines = [_words("trips", "trips of the plant", joined(", ", enquiry.protection.trips))]
     if enquiry.solids is not None:
         solids = enquiry.solids
         lines += [line("solids_size", "largest solid", q.LENGTH, given(solids.largest_size, "enquiry")),
