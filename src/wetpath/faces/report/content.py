@@ -35,6 +35,7 @@ from wetpath.rating.sheet.cells import Block, Line
 from wetpath.services.cautions import cautions_of
 from wetpath.services.record import CheckCaseRecord, CheckRecord, Record
 from wetpath.services.standing import Standing
+from wetpath.services.upsets import CAUTIONS
 
 
 @dataclass(frozen=True)
@@ -334,11 +335,13 @@ class _Builder:
     def notes(self) -> Sheet:
         """Warnings, cautions."""
         say, record = self.say, self.record
+        planned = self.material.protection is not None
         return Sheet("cautions", say("cautions"), (
             Words(say("warnings"), tuple(_sentence(self.figures.in_words(say.words(one))) for one in record.warnings)
                   or (say("none"),)),
             Words(say("cautions"), tuple(_sentence(say.words(one))
-                                         for one in cautions_of(self.rating, self.figures.units)))))
+                                         for one in cautions_of(self.rating, self.figures.units))),
+            *((Words(say("protection_plan"), tuple(map(say.words, CAUTIONS))),) if planned else ())))
 
     def provenance(self) -> Sheet:
         """Version, files with hashes, practice, models, sources."""

@@ -72,7 +72,7 @@ class ProtectionSheet:
                   Words(say("protection_beyond"), tuple(
                       f"{say.words(cause)}: {say.words(seen)}." for cause, seen in NOT_SIMULATED),
                         soft=True),
-                  Words(say("cautions"), tuple(map(say.words, CAUTIONS)), soft=True)]
+                  Words("", (f"{say.words(CAUTIONS[0])} {say('protection_cautions')}",))]
         return Sheet("protection", title, tuple(parts))
 
     def _smallest(self, plan: Plan) -> Table | Words:
