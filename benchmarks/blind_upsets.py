@@ -97,19 +97,11 @@ def run(rating: Rating, surrogate: Surrogate, watcher: Watcher, number: int, see
 
 
 def named_by(watcher: Watcher) -> str:
-    """Cause that alarms name: the last that is told apart, else both."""
-    named = ""
-    for alarm in watcher.alarms.values():
-        told = ""
-        if alarm.suspects:
-            told = alarm.name.split(": ", 1)[1]
-            if alarm.suspects[0].instrument and " or " not in told:
-                told = f"instrument: {told}"
-        elif alarm.moves and alarm.moves[0].title in alarm.text:
-            told = alarm.moves[0].name
-        if told and (not named or " or " in named):
-            named = told
-    return named
+    """Cause that is named first."""
+    if watcher.diagnosis is None or not watcher.alarms:
+        return ""
+    first = watcher.diagnosis.suspects[0]
+    return f"instrument: {first.name}" if first.instrument else first.name
 
 
 def normal(surrogate: Surrogate, watcher: Watcher, days: int, seed: int) -> int:

@@ -172,9 +172,11 @@ class SuspectRecord(Entry):
     name: str
     title: str
     instrument: bool
-    amount: float = Field(description="of a cause its share, of an instrument its error over the usual one")
-    deviation: float
-    log_likelihood_gain: float
+    probability: float = Field(description="among all explanations that were weighed")
+    amount: float | None = Field(description="of an instrument its error over the usual one, of plugging the share of "
+                                             "the feed area that would be gone")
+    log_likelihood_gain: float = Field(description="over a pump that runs as before")
+    apart: str = Field(description="what would tell apart the causes that this name covers")
 
 
 class AlarmRecord(Entry):
@@ -269,6 +271,7 @@ def utc(time: float) -> str:
 
 def _alarm(one: Alarm) -> AlarmRecord:
     return AlarmRecord(name=one.name, time=utc(one.time), text=one.text, evidence=one.evidence, suspects=tuple(
-        SuspectRecord(name=each.name, title=each.title, instrument=each.instrument, amount=each.amount,
-                      deviation=each.deviation, log_likelihood_gain=each.gain) for each in one.suspects))
+        SuspectRecord(name=each.name, title=each.title, instrument=each.instrument, probability=each.probability,
+                      amount=known(each.amount), log_likelihood_gain=each.gain, apart=each.apart)
+        for each in one.suspects))
 

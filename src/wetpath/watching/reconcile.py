@@ -55,7 +55,8 @@ PASSES, SAMPLES = 3, 64
 class Errors:
     """Standard deviations of the signals in their order, and of what is known without them; SI."""
 
-    signals: Array           # (8,)
+    signals: Array           # (8,) of instrument and model together
+    instruments: Array       # (8,) of the instruments alone
     usual: Array             # (4,) flow, temperature, speed, suction pressure of the case
     unknown: Array           # (4,) standard deviations around that
 
@@ -86,11 +87,12 @@ def errors_of(surrogate: Surrogate) -> Errors:
                              MODEL_ERRORS[2] * at_usual[SHELL], MODEL_ERRORS[3] * at_usual[RETURN]]))
     plain = np.array([0.015 * usual[FLOW], 0.5, SPEED_ERROR * usual[SPEED], 0.005 * usual[PRESSURE],
                       0.005 * (usual[PRESSURE] + at_usual[RISE]), 0.01 * at_usual[POWER], 2.0, 1.0])
-    signals = np.where(np.isfinite(signals), signals, plain)
+    instruments = np.where(np.isfinite(signals), signals, plain)
+    signals = instruments.copy()
     signals[STATES:] = np.hypot(signals[STATES:], model)
     best = float(rating.situation.solved.point.best_flow[case])
-    return Errors(signals, usual, np.array([FLOW_UNKNOWN * best, WARM_UNKNOWN, SPEED_UNKNOWN * usual[SPEED],
-                                            PRESSURE_UNKNOWN * usual[PRESSURE]]))
+    return Errors(signals, instruments, usual, np.array([
+        FLOW_UNKNOWN * best, WARM_UNKNOWN, SPEED_UNKNOWN * usual[SPEED], PRESSURE_UNKNOWN * usual[PRESSURE]]))
 
 
 def measured(samples: Samples) -> Array:

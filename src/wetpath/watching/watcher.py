@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import chi2
 
 from wetpath.circulation.batch import threads
-from wetpath.watching.causes import Suspect, likeliest, signatures_of, suspects, told_apart
-from wetpath.watching.moves import Move, moved, moves
+from wetpath.watching.baseline import LIMITS, WINDOW, Baseline
+from wetpath.watching.diagnosis import LASTS, Diagnosis, evidence_of, library_for, rated, title_of
+from wetpath.watching.evidence import NORMAL, Seen, Suspect, told_apart, weigh
 from wetpath.watching.reconcile import ORDER, SIGNALS, STATES, Errors, Reconciled, errors_of, measured, reconcile
 from wetpath.watching.samples import Samples, Signal
 from wetpath.watching.surrogate import (
@@ -33,23 +35,26 @@ from wetpath.watching.surrogate import (
 
 Array = NDArray[np.float64]
 
-#: Seconds kept before an alarm, of one window, and windows that make the baseline: the signals as they are at first.
-KEPT, WINDOW, BASELINE = 600.0, 20.0, 180
+#: Seconds kept before an alarm.
+KEPT = 600.0
 #: Samples in a row that make an alarm of a margin. Common practice, no source.
 IN_A_ROW = 5
 #: A pump that takes less than this share of its usual power, or turns slower than that share, stands.
 STANDS = 0.15
-#: Windows that are averaged before they are compared with the baseline, the distance that counts, and the part of an
-#: error that may wander without a cause. Common practice, no source.
-SMOOTH, FAR, WANDERS = 3, 5.0, 0.25
-#: A signal has moved when it lies this many of its errors from its first hour. Common practice, no source.
-ALONE = 2.0
-#: Of a misfit: probability that signals without a fault are called at odds.
+#: Seconds before an alarm of the margin in which its cause is looked for.
+RECENT = 10.0
+#: Windows in a row that are off before a cause is looked for, and the most before it is looked for again.
+IN_TURN, SELDOM = 2, 180
+#: Of a misfit against the rating: probability that signals without a fault are called at odds.
 AT_ODDS = 1e-6
 #: Misfit that counts, by the number of signals to spare.
 _TOO_MUCH = [np.inf, *(float(chi2.ppf(1 - AT_ODDS, spare)) for spare in range(1, SIGNALS + 1))]
 #: Samples that one thread reconciles at a time.
 SHARE = 1024
+_SHORT = "the vapour margin is short of the practice"
+_LOST = "a station has reached its vapour pressure"
+_BEYOND = "the pump has left the conditions of its enquiry: no margin can be told"
+_CHANGED = "the signals do not fit the pump as it ran"
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,7 +82,8 @@ class Alarm:
     evidence: tuple[str, ...]
     before: Samples                   # the ten minutes before
     suspects: tuple[Suspect, ...] = ()
-    moves: tuple[Move, ...] = ()
+    plain: str = ""                   # the text without the cause, and the evidence without that of the cause
+    shown: tuple[str, ...] = ()
 
 
 @dataclass(eq=False)
@@ -101,14 +107,34 @@ class Lowest:
     wall_time: float = np.nan
 
 
-@dataclass(eq=False)
-class _Window:
-    begins: float = np.nan
-    total: Array = field(default_factory=lambda: np.zeros(SIGNALS))
-    number: Array = field(default_factory=lambda: np.zeros(SIGNALS))
-    states: Array = field(default_factory=lambda: np.zeros(STATES))
-    shown: Array = field(default_factory=lambda: np.zeros(SIGNALS))
-    samples: int = 0
+class _Window(NamedTuple):
+    """Sums over the samples of one window; signals that are there are counted one by one."""
+
+    number: float
+    signals: Array
+    known: Array
+    states: Array
+    samples: int
+    inside: bool
+
+    def and_(self, other: _Window) -> _Window:
+        """This window with more samples."""
+        return _Window(self.number, self.signals + other.signals, self.known + other.known, self.states + other.states,
+                       self.samples + other.samples, self.inside and other.inside)
+
+    @property
+    def begins(self) -> float:
+        return self.number * WINDOW
+
+    @property
+    def mean(self) -> Array:
+        return np.where(self.known > 0, self.signals / np.maximum(self.known, 1), np.nan)
+
+    @property
+    def point(self) -> Array:
+        """Operating point: measured, or reconciled where nothing measures it."""
+        mean = self.mean[:STATES]
+        return np.where(np.isfinite(mean), mean, self.states / self.samples)
 
 
 class Watcher:
@@ -131,13 +157,10 @@ class Watcher:
         self._coefficients = surrogate.at_feed(1.0)
         self._usual_power = float(self._usual()[POWER])
         self._kept = Samples(np.zeros(0), {})          # the last ten minutes, and the samples in hand
-        self._window = _Window()
-        self._baseline: list[Array] = []
-        self._recent: deque[Array] = deque(maxlen=SMOOTH)
-        self._state_mean = self.errors.usual.copy()
-        self._reference = self.errors.usual.copy()
-        self._usual_residuals, self._usual_variance = np.zeros(SIGNALS), np.zeros(SIGNALS)
-        self._shown_first, self._moved_signals = np.zeros(SIGNALS), np.zeros(SIGNALS, bool)
+        self._window: _Window | None = None
+        self._baseline = Baseline(surrogate, self.errors)
+        self._odd, self._look_again = 0, IN_TURN
+        self.diagnosis: Diagnosis | None = None
         self._row: dict[str, int] = {}
 
     def _usual(self) -> Array:
@@ -154,12 +177,21 @@ class Watcher:
         self.counts.outside += int(judged.outside.sum())
         self._kept = Samples.joined([self._kept, samples])
         self._see_lowest(judged)
-        for alarm in [*self._margin_alarms(judged, values, running, found),
-                      *self._windows(samples.time, values, judged, running, found)]:
-            if alarm.name not in self.alarms:
-                self.alarms[alarm.name] = alarm
-                if raised is not None:
-                    raised(alarm)
+        tell = raised or (lambda _: None)
+        windows = self._closed(samples.time, values, judged, running, found)
+        happened: list[tuple[float, int, Callable[[], None]]] = []
+        for name, below, text in (("margin short", judged.margin < self.margin_asked, _SHORT),
+                                  ("margin lost", judged.margin < 0.0, _LOST),
+                                  ("beyond what is known", judged.outside, _BEYOND)):
+            first = self._held(name, below)
+            if first is not None and name not in self.alarms:
+                happened.append((float(samples.time[first]), 1, partial(
+                    self._margin_alarm, name, text, first, judged, values, tell)))
+        off = _Misfits(self._baseline, windows)
+        happened += [(one.begins + WINDOW, 0, partial(self._window_over, place, one, off, tell))
+                     for place, one in enumerate(windows)]
+        for *_, act in sorted(happened, key=lambda one: one[:2]):
+            act()
         if samples.count:
             self._kept = self._kept.between(samples.time[-1] - KEPT, np.inf)
         return judged
@@ -229,44 +261,6 @@ class Watcher:
             if judged.wall_margin[at] < self.lowest.wall_margin:
                 self.lowest.wall_margin, self.lowest.wall_time = float(judged.wall_margin[at]), float(judged.time[at])
 
-    def _margin_alarms(self, judged: Judged, values: Array, running: NDArray[np.bool_], found: Reconciled | None
-                       ) -> list[Alarm]:
-        raised = []
-        for name, below, text in (
-                ("margin short", judged.margin < self.margin_asked, "the vapour margin is short of the practice"),
-                ("margin lost", judged.margin < 0.0, "a station has reached its vapour pressure"),
-                ("beyond what is known", judged.outside, "the pump has left the conditions of its enquiry: no margin "
-                                                         "can be told")):
-            first = self._held(name, below)
-            if first is None or name in self.alarms or found is None:
-                continue
-            state = found.states[int(running[:first + 1].sum()) - 1]
-            told = moves(self.surrogate, self._coefficients, self._reference, state)
-            if name == "beyond what is known":
-                shown = values[first, :STATES]
-                told = self._farthest(told, np.where(np.isfinite(shown), shown, state))
-            title, evidence = self._moved(told, state)
-            if name != "beyond what is known":
-                evidence = (f"worst at station {self.surrogate.stations[int(judged.station[first])]}", *evidence)
-            raised.append(Alarm(name, float(judged.time[first]), f"{text}: {title}" if title else text, (
-                *evidence, f"reconciled from {int(np.isfinite(values[first]).sum())} signals"),
-                self._before(float(judged.time[first])), (), told))
-        return raised
-
-    def _farthest(self, told: tuple[Move, ...], state: Array) -> tuple[Move, ...]:
-        """Moves of the point as measured, the one that has gone farthest over the region first."""
-        low, high = self.surrogate.low[:STATES], self.surrogate.high[:STATES]
-        beyond = np.maximum(low - state, state - high) / (high - low)
-        first = moved(self._reference, state)[int(beyond.argmax())]
-        return (first, *(one for one in told if one.name != first.name))
-
-    def _moved(self, told: tuple[Move, ...], state: Array) -> tuple[str, tuple[str, ...]]:
-        """Title and evidence of the move that takes most of the margin; none where the point has not moved."""
-        share = np.abs(state - self._reference) / self.errors.signals[:STATES]
-        if share.max() < FAR or told[0].taken <= 0:
-            return "", ()
-        return told[0].title, tuple(one.evidence for one in told if one.taken > 0.2 * told[0].taken)
-
     def _held(self, name: str, below: NDArray[np.bool_]) -> int | None:
         """First sample at which a condition has held for enough samples in a row, those before counted in."""
         run = self._row.get(name, 0)
@@ -285,91 +279,149 @@ class Watcher:
             self._row[name] = 0
         return found
 
-    def _windows(self, times: Array, values: Array, judged: Judged, running: NDArray[np.bool_],
-                 found: Reconciled | None) -> list[Alarm]:
-        """Average residuals window by window; compare with what they were at first."""
-        inside = ~judged.outside[running]
-        if found is None or not inside.any():
+    def _closed(self, time: Array, values: Array, judged: Judged, running: NDArray[np.bool_],
+                found: Reconciled | None) -> list[_Window]:
+        """Windows that are over; what is left waits for more samples."""
+        if found is None:
             return []
-        raised = []
-        time, residuals, states = times[running][inside], found.residuals[inside], found.states[inside]
-        shown = values[running][inside]
-        number = np.floor(time / WINDOW)
+        shown, inside = values[running], ~judged.outside[running]
+        number = np.floor(time[running] / WINDOW)
         edges = np.flatnonzero(np.r_[True, number[1:] != number[:-1]])
-        for first, past in zip(edges, np.r_[edges[1:], time.size], strict=True):
-            if self._window.samples and number[first] * WINDOW != self._window.begins:
-                raised += self._close()
-            part = residuals[first:past]
-            known = np.isfinite(part)
-            window = self._window
-            window.begins = float(number[first] * WINDOW)
-            window.total += np.where(known, part, 0.0).sum(axis=0)
-            window.number += known.sum(axis=0)
-            window.states += states[first:past].sum(axis=0)
-            window.shown += np.where(known, shown[first:past], 0.0).sum(axis=0)
-            window.samples += int(past - first)
-        return raised
+        known = np.isfinite(shown)
+        parts = zip(number[edges].tolist(), np.add.reduceat(np.where(known, shown, 0.0), edges),
+                    np.add.reduceat(known.astype(float), edges), np.add.reduceat(found.states, edges),
+                    np.diff(np.r_[edges, number.size]).tolist(), np.logical_and.reduceat(inside, edges).tolist(),
+                    strict=True)
+        over = []
+        for part in parts:
+            window = _Window(*part)
+            if self._window is not None and self._window.number != window.number:
+                over.append(self._window)
+                self._window = None
+            self._window = window if self._window is None else self._window.and_(window)
+        return over
 
-    def _close(self) -> list[Alarm]:
-        window, self._window = self._window, _Window()
-        mean = np.where(window.number > 0, window.total / np.maximum(window.number, 1), np.nan)
-        states = window.states / window.samples
-        shown = np.where(window.number > 0, window.shown / np.maximum(window.number, 1), np.nan)
-        self._state_mean = states
+    def _margin_alarm(self, name: str, text: str, first: int, judged: Judged, values: Array,
+                      tell: Callable[[Alarm], None]) -> None:
+        time = float(judged.time[first])
+        if self.diagnosis is None or self.diagnosis.until < time:
+            self.diagnosis = Diagnosis(time + LASTS)
+        self._look(self.diagnosis, time - RECENT, time + 1e-9)
+        shown = [f"reconciled from {int(np.isfinite(values[first]).sum())} signals"]
+        if name != "beyond what is known":
+            shown.insert(0, f"worst at station {self.surrogate.stations[int(judged.station[first])]}")
+        self.diagnosis.alarms.append(name)
+        self.alarms[name] = Alarm(name, time, text, (), self._before(time), (), text, tuple(shown))
+        self._name(self.diagnosis)
+        tell(self.alarms[name])
+
+    def _look(self, diagnosis: Diagnosis, begins: float, ends: float) -> None:
+        kept = self._kept.between(ends - KEPT, ends)
+        values = measured(kept)
+        values = values[self._running(values)]
+        recent = measured(self._kept.between(begins, ends))
+        recent = recent[self._running(recent)]
+        if recent.size:
+            diagnosis.look(self._baseline, recent, values)
+            first = diagnosis.suspects[0]
+            if first.name == "feed_plugging" and told_apart(diagnosis.suspects) and self._baseline.full:
+                self._follow(first.amount)
+
+    def _name(self, diagnosis: Diagnosis) -> bool:
+        """Put the cause as it is known now into the alarms it stands behind; whether another one is named."""
+        other = False
+        for key in list(diagnosis.alarms):
+            alarm = self.alarms.get(key)
+            if alarm is None:
+                continue
+            title = diagnosis.title
+            named = replace(alarm, text=f"{alarm.plain}: {title}" if title else alarm.plain,
+                            suspects=diagnosis.suspects, evidence=(*alarm.shown, *diagnosis.evidence))
+            if key.startswith("changed: ") and diagnosis.fault and key != _key(diagnosis):
+                del self.alarms[key]
+                diagnosis.alarms.remove(key)
+                if _key(diagnosis) not in self.alarms:
+                    named = replace(named, name=_key(diagnosis))
+                    diagnosis.alarms.append(named.name)
+                    self.alarms[named.name] = named
+                    other = True
+            else:
+                self.alarms[key] = named
+        return other
+
+    def _window_over(self, place: int, window: _Window, off: _Misfits, tell: Callable[[Alarm], None]) -> None:
+        """Compare a window with the pump as it ran, and find out what has happened when it does not fit."""
+        begins, ends, baseline = window.begins, window.begins + WINDOW, self._baseline
+        if self.diagnosis is not None and ends <= self.diagnosis.until:
+            self._look(self.diagnosis, begins, ends)
+            if self._name(self.diagnosis):
+                tell(self.alarms[self.diagnosis.alarms[-1]])
+            return
+        if not window.inside:
+            return
+        if not baseline.full:
+            self._at_odds(window, tell)
+            baseline.add(window.mean, window.point, window.samples)
+            return
+        if not off.too_much(place):
+            self._odd, self._look_again = 0, IN_TURN
+            baseline.remember(window.point)
+            return
+        self._odd += 1
+        if self._odd < self._look_again:
+            return
+        self._look_again = self._odd + min(self._odd, SELDOM)
+        found = Diagnosis(ends + LASTS)
+        self._look(found, begins, ends)
+        if found.fault and _key(found) not in self.alarms:
+            self.diagnosis = found
+            key = _key(found)
+            found.alarms.append(key)
+            self.alarms[key] = Alarm(key, ends, _CHANGED, (), self._before(ends), (), _CHANGED, ())
+            self._name(found)
+            tell(self.alarms[key])
+
+    def _at_odds(self, window: _Window, tell: Callable[[Alarm], None]) -> None:
+        """Whether a pump that is not known yet fits its rating."""
+        mean = window.mean
         spare = int(np.isfinite(mean).sum()) - STATES
-        raised = []
-        if len(self._baseline) == BASELINE:
-            mean = mean - self._usual_residuals
-            self._moved_signals = np.abs(shown - self._shown_first) > ALONE * self.errors.signals
-        misfit = float(np.nansum(mean**2))
-        if spare > 0 and misfit > _TOO_MUCH[spare]:
-            raised += self._named("signals at odds", window.begins, mean, np.ones(SIGNALS),
-                                  f"signals do not fit the pump as rated, misfit {misfit:.0f} with {spare} to spare")
-        if len(self._baseline) < BASELINE:
-            self._baseline.append(mean)
-            self._reference = self._reference + (states - self._reference) / len(self._baseline)
-            self._shown_first = self._shown_first + (shown - self._shown_first) / len(self._baseline)
-            self._usual_residuals = np.mean(self._baseline, axis=0)
-            self._usual_variance = np.var(self._baseline, axis=0)
-            return raised
-        self._recent.append(mean)
-        if len(self._recent) == SMOOTH:
-            raised += self._drift(window.begins)
-        return raised
+        if spare <= 0 or any(name.startswith("signals at odds") for name in self.alarms):
+            return
+        found = reconcile(self.surrogate, self._coefficients, self.errors, mean[None, :])
+        if found.misfit[0] <= _TOO_MUCH[spare]:
+            return
+        usual = rated(self._baseline)
+        suspects = weigh(library_for(self.surrogate, self.errors), usual, Seen(mean, np.zeros(SIGNALS)))
+        if suspects[0].name == NORMAL:
+            return
+        name = f"signals at odds: {suspects[0].name}"
+        text = f"signals do not fit the pump as rated, misfit {found.misfit[0]:.0f} with {spare} to spare"
+        changes = (mean - usual.signals) / usual.instruments
+        self.alarms[name] = Alarm(name, window.begins, f"{text}: {title_of(suspects)}", evidence_of(suspects, changes),
+                                  self._before(window.begins + WINDOW), suspects, text, ())
+        tell(self.alarms[name])
 
-    def _drift(self, time: float) -> list[Alarm]:
-        moved = np.mean(self._recent, axis=0)
-        scatter = np.sqrt(self._usual_variance * (1 / BASELINE + 1 / SMOOTH))
-        deviations = np.hypot(np.nan_to_num(scatter, nan=1.0), WANDERS)
-        if not np.isfinite(moved).sum() > STATES:
-            return []
-        size = np.abs(moved) / deviations
-        if np.nanmax(size) < FAR:
-            return []
-        return self._named("drift", time, moved, deviations, "the signals have moved against each other")
-
-    def _follow(self, less: float) -> None:
+    def _follow(self, gone: float) -> None:
         """Take less area of the feed passages from now on: the margins told are then those of the pump as it is."""
-        least, most = float(self.surrogate.low[FEED]), float(self.surrogate.high[FEED])
-        self.feed = float(np.clip(self.feed - less, least, most))
+        self.feed = float(np.clip(1.0 - gone, self.surrogate.low[FEED], self.surrogate.high[FEED]))
         self._coefficients = self.surrogate.at_feed(self.feed)
-        self._recent.clear()
 
-    def _named(self, name: str, time: float, residuals: Array, deviations: Array, text: str) -> list[Alarm]:
-        found = suspects(signatures_of(self.surrogate, self.errors, self.feed, self._state_mean), residuals, deviations)
-        if not found or found[0].gain < 0.5 * FAR**2:
-            return []
-        found = likeliest(found, tuple(str(ORDER[one]) for one in np.flatnonzero(self._moved_signals)))
-        definite = told_apart(found)
-        if definite and name == "drift" and found[0].name == "feed_plugging":
-            self._follow(found[0].amount)
-        if definite:
-            title, key = found[0].title, f"{name}: {found[0].name}"
-        else:
-            title = f"{found[0].title}, or {found[1].title}: these signals cannot tell them apart"
-            key = f"{name}: {found[0].name} or {found[1].name}"
-        if key in self.alarms:
-            return []
-        evidence = tuple(f"{ORDER[one].replace('_', ' ')} {residuals[one]:+.1f} times its error".replace("-", "−")
-                         for one in np.argsort(-np.abs(np.nan_to_num(residuals)))[:4] if np.isfinite(residuals[one]))
-        return [Alarm(key, time, f"{text}: {title}", evidence, self._before(time), found)]
+
+def _key(diagnosis: Diagnosis) -> str:
+    return f"changed: {diagnosis.suspects[0].name}"
+
+
+class _Misfits:
+    """Misfits of the windows of a piece, worked out together when the first is asked for."""
+
+    def __init__(self, baseline: Baseline, windows: list[_Window]) -> None:
+        self._baseline, self._windows = baseline, windows
+        self._off: NDArray[np.bool_] | None = None
+
+    def too_much(self, place: int) -> bool:
+        """Whether a window does not fit the pump as it ran."""
+        if self._off is None:
+            misfit, freedom = self._baseline.misfits(np.stack([one.mean for one in self._windows]),
+                                                     np.stack([one.point for one in self._windows]))
+            self._off = misfit > LIMITS[freedom]
+        return bool(self._off[place])
