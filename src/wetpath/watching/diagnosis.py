@@ -8,7 +8,7 @@ from weakref import WeakKeyDictionary
 import numpy as np
 from numpy.typing import NDArray
 
-from wetpath.watching.baseline import LEAST, Baseline
+from wetpath.watching.baseline import Baseline
 from wetpath.watching.evidence import NORMAL, Seen, Suspect, Usual, told_apart, weigh
 from wetpath.watching.hypotheses import Library, library_of
 from wetpath.watching.reconcile import ORDER, SIGNALS, Errors
@@ -16,13 +16,14 @@ from wetpath.watching.surrogate import Surrogate
 
 Array = NDArray[np.float64]
 
-#: For how long a cause is looked at again with every window [s]; what the evidence of a window still counts in the
-#: next; the least that one window may say about a cause (log of its probability), so that no window alone decides.
-LASTS, FADES, WORST = 300.0, 0.9, -7.0
+#: For how long a cause is looked at again with every window [s]; the least that one window may say about a cause (log
+#: of its probability), so that no window alone decides.
+LASTS, WORST = 300.0, -7.0
 #: Samples whose means are compared, and between them, for how sharply a signal has moved; deviations that are noise.
 TOGETHER, APART, NOISE = 3, 2, 4.0
-#: Part of a signal's movement within a window by which its mean may be off the true course.
-MOVING = 0.25
+#: Part of a signal's movement within a window by which its mean may be off the true course. Of a window in which a
+#: signal moves by more than this many deviations of its noise, the last samples alone are looked at.
+MOVING, MOVES, LATEST = 0.25, 6.0, 5
 #: An instrument is suspected when it is off by this many of its own errors.
 OFF_BY = 2.0
 
@@ -44,7 +45,7 @@ class Diagnosis:
     alarms: list[str] = field(default_factory=list)
     suspects: tuple[Suspect, ...] = ()
     changes: Array = field(default_factory=lambda: np.full(SIGNALS, np.nan))     # over the errors of the instruments
-    _jumps: Array = field(default_factory=lambda: np.zeros(SIGNALS))
+    jumps: Array = field(default_factory=lambda: np.zeros(SIGNALS))      # largest within seconds, so far
     _scores: dict[str, float] = field(default_factory=dict)
 
     def look(self, baseline: Baseline, samples: Array, before: Array) -> None:
@@ -52,19 +53,19 @@ class Diagnosis:
         usual = _usual(baseline, len(samples))
         with np.errstate(invalid="ignore"):
             single = np.nan_to_num(usual.noise) * np.sqrt(len(samples))
-            self._jumps = np.fmax(self._jumps, _jump(before) - NOISE * single * np.sqrt(2.0 / TOGETHER))
-        signals, moving = _mean(samples), np.zeros(SIGNALS)
-        if len(samples) > 1:
-            moving = np.nan_to_num(_mean(samples[len(samples) // 2:]) - _mean(samples[:len(samples) // 2]))
-        noise = np.hypot(usual.noise, MOVING * np.abs(moving))
-        usual = replace(usual, noise=noise)
+            self.jumps = np.fmax(self.jumps, _jump(before) - NOISE * single * np.sqrt(2.0 / TOGETHER))
+        if (np.abs(_moving(samples)) > MOVES * usual.noise).any():
+            samples = samples[-LATEST:]
+            usual = _usual(baseline, len(samples))
+        signals = _mean(samples)
+        usual = replace(usual, noise=np.hypot(usual.noise, MOVING * _moving(samples)))
         change = np.abs(signals - usual.signals)
-        sharp = np.divide(self._jumps, change, out=np.zeros(SIGNALS), where=change > 0)
+        sharp = np.divide(self.jumps, change, out=np.zeros(SIGNALS), where=change > 0)
         found = weigh(library_for(baseline.surrogate, baseline.errors), usual, Seen(signals, sharp))
         self.changes = (signals - usual.signals) / usual.instruments
         for one in found:
             now = max(float(np.log(one.probability + 1e-300)), WORST)
-            self._scores[one.name] = FADES * self._scores.get(one.name, 0.0) + now
+            self._scores[one.name] = self._scores.get(one.name, 0.0) + now
         top = max(self._scores.values())
         total = sum(np.exp(score - top) for score in self._scores.values())
         self.suspects = tuple(sorted(
@@ -109,10 +110,8 @@ def evidence_of(suspects: tuple[Suspect, ...], changes: Array) -> tuple[str, ...
 
 
 def _usual(baseline: Baseline, samples: int) -> Usual:
-    """What is expected of a mean of samples: of this pump, or of the rated one when it has hardly been seen."""
-    if baseline.count >= LEAST:
-        return baseline.usual(np.sqrt(max(baseline.samples / max(samples, 1), 1.0)))
-    return rated(baseline)
+    """What is expected of a mean of samples."""
+    return baseline.usual(np.sqrt(max(baseline.samples / samples, 1.0)))
 
 
 def rated(baseline: Baseline) -> Usual:
@@ -127,6 +126,12 @@ def _mean(samples: Array) -> Array:
     known = np.isfinite(samples)
     number = known.sum(axis=0)
     return np.where(number > 0, np.where(known, samples, 0.0).sum(axis=0) / np.maximum(number, 1), np.nan)
+
+
+def _moving(samples: Array) -> Array:
+    """Mean of the later half less that of the earlier, (8,)."""
+    half = len(samples) // 2
+    return np.nan_to_num(_mean(samples[half:]) - _mean(samples[:half])) if half else np.zeros(SIGNALS)
 
 
 def _jump(samples: Array) -> Array:

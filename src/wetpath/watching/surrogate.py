@@ -32,8 +32,9 @@ Array = NDArray[np.float64]
 #: Nodes over flow, suction temperature, speed, suction pressure, and area of the feed passages that is left.
 NODES = (11, 6, 3, 3, 6)
 FLOW, TEMPERATURE, SPEED, PRESSURE, FEED = range(5)
-#: Least share of the feed area that is looked at, and of the best flow; how far beyond the cases the region reaches.
-LEAST_FEED, LEAST_FLOW, WIDER_K, WIDER = 0.3, 0.15, 8.0, 0.15
+#: Least share of the feed area that is looked at, and of the best flow; how far beyond the cases the region reaches,
+#: and beyond the larger of rated and best flow.
+LEAST_FEED, LEAST_FLOW, WIDER_K, WIDER, MOST_FLOW = 0.3, 0.15, 8.0, 0.15, 1.15
 #: Points at which the error is measured, none of them a node.
 HELD_OUT = 400
 #: Columns before those of the stations: what instruments show, and two numbers that stand for themselves.
@@ -115,7 +116,7 @@ def _region(rating: Rating, case: int) -> tuple[Array, Array]:
     vapour = float(np.nan_to_num(liquid.vapour_pressure(temperatures.min()), nan=0.0))
     low = np.array([LEAST_FLOW * best.min(), max(temperatures.min() - WIDER_K, coldest), 0.97 * speeds.min(),
                     max((1 - WIDER) * pressures.min(), 1.01 * vapour, 2e3), LEAST_FEED])
-    high = np.array([max(1.05 * inputs.flow[own].max(), 1.1 * best.max()),
+    high = np.array([MOST_FLOW * max(inputs.flow[own].max(), best.max()),
                      min(temperatures.max() + WIDER_K, hottest - 1.0), 1.03 * speeds.max(),
                      (1 + WIDER) * pressures.max(), 1.0])
     return low, high

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from scipy.stats import chi2
 
 from wetpath.circulation.batch import threads
-from wetpath.watching.baseline import LIMITS, WINDOW, Baseline
+from wetpath.watching.baseline import LEAST, LIMITS, WINDOW, Baseline
 from wetpath.watching.diagnosis import LASTS, Diagnosis, evidence_of, library_for, rated, title_of
 from wetpath.watching.evidence import NORMAL, Seen, Suspect, told_apart, weigh
 from wetpath.watching.reconcile import ORDER, SIGNALS, STATES, Errors, Reconciled, errors_of, measured, reconcile
@@ -23,6 +23,7 @@ from wetpath.watching.surrogate import (
     FEED,
     FLOW,
     MARGIN,
+    NPSH_MARGIN,
     POWER,
     PRESSURE,
     RATIO,
@@ -39,8 +40,9 @@ Array = NDArray[np.float64]
 KEPT = 600.0
 #: Samples in a row that make an alarm of a margin. Common practice, no source.
 IN_A_ROW = 5
-#: A pump that takes less than this share of its usual power, or turns slower than that share, stands.
-STANDS = 0.15
+#: A pump that takes less than this share of its usual power, or turns slower than that share, stands. One that has lost
+#: its liquid, or whose rings have fallen out of step, takes a tenth.
+STANDS, STILL = 0.03, 0.15
 #: Seconds before an alarm of the margin in which its cause is looked for.
 RECENT = 10.0
 #: Windows in a row that are off before a cause is looked for, and the most before it is looked for again.
@@ -51,8 +53,11 @@ AT_ODDS = 1e-6
 _TOO_MUCH = [np.inf, *(float(chi2.ppf(1 - AT_ODDS, spare)) for spare in range(1, SIGNALS + 1))]
 #: Samples that one thread reconciles at a time.
 SHARE = 1024
+#: Deviations by which the NPSH margin of a sample has to lie below what this pump usually has.
+FALLEN = 4.0
 _SHORT = "the vapour margin is short of the practice"
 _LOST = "a station has reached its vapour pressure"
+_SUCTION = "the NPSH available is below that required"
 _BEYOND = "the pump has left the conditions of its enquiry: no margin can be told"
 _CHANGED = "the signals do not fit the pump as it ran"
 
@@ -67,6 +72,7 @@ class Judged:
     wall_margin: Array        # [K]
     flow: Array               # [m3/s] reconciled
     pull_out_ratio: Array
+    npsh_margin: Array        # NPSH available less that required [m]
     misfit: Array             # sum of squares of the residuals
     spare: Array              # signals beyond the unknowns
     outside: NDArray[np.bool_]      # beyond the region of the surrogate
@@ -107,7 +113,7 @@ class Lowest:
     wall_time: float = np.nan
 
 
-class _Window(NamedTuple):
+class _Sums(NamedTuple):
     """Sums over the samples of one window; signals that are there are counted one by one."""
 
     number: float
@@ -117,24 +123,27 @@ class _Window(NamedTuple):
     samples: int
     inside: bool
 
-    def and_(self, other: _Window) -> _Window:
+    def and_(self, other: _Sums) -> _Sums:
         """This window with more samples."""
-        return _Window(self.number, self.signals + other.signals, self.known + other.known, self.states + other.states,
-                       self.samples + other.samples, self.inside and other.inside)
+        return _Sums(self.number, self.signals + other.signals, self.known + other.known, self.states + other.states,
+                     self.samples + other.samples, self.inside and other.inside)
 
-    @property
-    def begins(self) -> float:
-        return self.number * WINDOW
+    def over(self) -> _Window:
+        """The window that is over; the operating point is reconciled where nothing measures it."""
+        mean = np.where(self.known > 0, self.signals / np.maximum(self.known, 1), np.nan)
+        point = mean[:STATES]
+        return _Window(self.number * WINDOW, mean, np.where(np.isfinite(point), point, self.states / self.samples),
+                       self.samples, self.inside)
 
-    @property
-    def mean(self) -> Array:
-        return np.where(self.known > 0, self.signals / np.maximum(self.known, 1), np.nan)
 
-    @property
-    def point(self) -> Array:
-        """Operating point: measured, or reconciled where nothing measures it."""
-        mean = self.mean[:STATES]
-        return np.where(np.isfinite(mean), mean, self.states / self.samples)
+class _Window(NamedTuple):
+    """Means over one window; whether all of it lies in the region of the surrogate."""
+
+    begins: float
+    mean: Array
+    point: Array
+    samples: int
+    inside: bool
 
 
 class Watcher:
@@ -157,10 +166,11 @@ class Watcher:
         self._coefficients = surrogate.at_feed(1.0)
         self._usual_power = float(self._usual()[POWER])
         self._kept = Samples(np.zeros(0), {})          # the last ten minutes, and the samples in hand
-        self._window: _Window | None = None
+        self._window: _Sums | None = None
         self._baseline = Baseline(surrogate, self.errors)
-        self._odd, self._look_again = 0, IN_TURN
+        self._odd, self._look_again, self._jumps = 0, IN_TURN, np.zeros(SIGNALS)
         self.diagnosis: Diagnosis | None = None
+        self._npsh = np.zeros(3)                       # number, sum and sum of squares while the baseline fills
         self._row: dict[str, int] = {}
 
     def _usual(self) -> Array:
@@ -180,8 +190,10 @@ class Watcher:
         tell = raised or (lambda _: None)
         windows = self._closed(samples.time, values, judged, running, found)
         happened: list[tuple[float, int, Callable[[], None]]] = []
+        floor = self._npsh_floor(judged.npsh_margin)
         for name, below, text in (("margin short", judged.margin < self.margin_asked, _SHORT),
                                   ("margin lost", judged.margin < 0.0, _LOST),
+                                  ("suction short", judged.npsh_margin < floor, _SUCTION),
                                   ("beyond what is known", judged.outside, _BEYOND)):
             first = self._held(name, below)
             if first is not None and name not in self.alarms:
@@ -202,7 +214,7 @@ class Watcher:
 
     def _running(self, values: Array) -> NDArray[np.bool_]:
         power, speed = values[:, ORDER.index(Signal.MOTOR_POWER)], values[:, ORDER.index(Signal.SPEED)]
-        stands = (power < STANDS * self._usual_power) | (speed < STANDS * self.errors.usual[2])
+        stands = (power < STANDS * self._usual_power) | (speed < STILL * self.errors.usual[2])
         return ~stands & np.isfinite(values).any(axis=1)
 
     def _judge(self, time: Array, values: Array, running: NDArray[np.bool_]) -> tuple[Judged, Reconciled | None]:
@@ -210,7 +222,7 @@ class Watcher:
         empty = np.full(count, np.nan)
         if not running.any():
             nowhere = np.zeros(count, np.int64)
-            return Judged(time, empty, nowhere, empty, empty, empty, empty, np.zeros(count), running), None
+            return Judged(time, empty, nowhere, empty, empty, empty, empty, empty, np.zeros(count), running), None
         chosen = np.flatnonzero(running)
         found = self._reconciled(values[chosen])
         margins = margins_of(self.surrogate.liquid.arrays, found.columns, found.states[:, TEMPERATURE].copy(),
@@ -230,8 +242,8 @@ class Watcher:
         spare = np.zeros(count)
         spare[chosen] = found.spare
         return Judged(time, spread(margins[:, MARGIN] * told), station, spread(margins[:, WALL_MARGIN] * told),
-                      spread(found.states[:, FLOW]), spread(margins[:, RATIO] * told), spread(found.misfit), spare,
-                      outside), found
+                      spread(found.states[:, FLOW]), spread(margins[:, RATIO] * told),
+                      spread(margins[:, NPSH_MARGIN] * told), spread(found.misfit), spare, outside), found
 
     def _reconciled(self, values: Array) -> Reconciled:
         parts = [values[first:first + SHARE] for first in range(0, len(values), SHARE)]
@@ -260,6 +272,16 @@ class Watcher:
             at = int(np.nanargmin(judged.wall_margin))
             if judged.wall_margin[at] < self.lowest.wall_margin:
                 self.lowest.wall_margin, self.lowest.wall_time = float(judged.wall_margin[at]), float(judged.time[at])
+
+    def _npsh_floor(self, margin: Array) -> float:
+        """NPSH margin below which it is short: none, or what this pump has usually had less its scatter [m]."""
+        if self._baseline.full:
+            number, total, squares = self._npsh
+            mean = total / max(number, 1.0)
+            return min(0.0, mean - FALLEN * np.sqrt(max(squares / max(number, 1.0) - mean**2, 0.0)))
+        known = margin[np.isfinite(margin)]
+        self._npsh += [known.size, known.sum(), (known**2).sum()]
+        return -np.inf
 
     def _held(self, name: str, below: NDArray[np.bool_]) -> int | None:
         """First sample at which a condition has held for enough samples in a row, those before counted in."""
@@ -294,9 +316,9 @@ class Watcher:
                     strict=True)
         over = []
         for part in parts:
-            window = _Window(*part)
+            window = _Sums(*part)
             if self._window is not None and self._window.number != window.number:
-                over.append(self._window)
+                over.append(self._window.over())
                 self._window = None
             self._window = window if self._window is None else self._window.and_(window)
         return over
@@ -308,7 +330,7 @@ class Watcher:
             self.diagnosis = Diagnosis(time + LASTS)
         self._look(self.diagnosis, time - RECENT, time + 1e-9)
         shown = [f"reconciled from {int(np.isfinite(values[first]).sum())} signals"]
-        if name != "beyond what is known":
+        if name.startswith("margin"):
             shown.insert(0, f"worst at station {self.surrogate.stations[int(judged.station[first])]}")
         self.diagnosis.alarms.append(name)
         self.alarms[name] = Alarm(name, time, text, (), self._before(time), (), text, tuple(shown))
@@ -321,7 +343,7 @@ class Watcher:
         values = values[self._running(values)]
         recent = measured(self._kept.between(begins, ends))
         recent = recent[self._running(recent)]
-        if recent.size:
+        if recent.size and self._baseline.count >= LEAST:
             diagnosis.look(self._baseline, recent, values)
             first = diagnosis.suspects[0]
             if first.name == "feed_plugging" and told_apart(diagnosis.suspects) and self._baseline.full:
@@ -364,15 +386,16 @@ class Watcher:
             baseline.add(window.mean, window.point, window.samples)
             return
         if not off.too_much(place):
-            self._odd, self._look_again = 0, IN_TURN
+            self._odd, self._look_again, self._jumps = 0, IN_TURN, np.zeros(SIGNALS)
             baseline.remember(window.point)
             return
         self._odd += 1
         if self._odd < self._look_again:
             return
         self._look_again = self._odd + min(self._odd, SELDOM)
-        found = Diagnosis(ends + LASTS)
+        found = Diagnosis(ends + LASTS, jumps=self._jumps)
         self._look(found, begins, ends)
+        self._jumps = found.jumps
         if found.fault and _key(found) not in self.alarms:
             self.diagnosis = found
             key = _key(found)
