@@ -17,6 +17,7 @@ from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.rating import announce
 from wetpath.services import watch as service
 from wetpath.services.standing import Standing
+from wetpath.watching.evidence import Suspect
 from wetpath.watching.reconcile import ORDER
 from wetpath.watching.watcher import Alarm
 
@@ -131,11 +132,15 @@ class WatchPage:
             self.paper.say(f"{service.utc(one.time)}  {one.text}; {'; '.join(one.evidence)}.")
             if one.suspects:
                 self.paper.table(
-                    [Column("", wraps=True), Column("amount", number=True),
-                     Column("gain of log likelihood", number=True)],
-                    [(each.title, f"{each.amount:+.2f}".replace("-", "−") if each.instrument
-                      else self.figures.text(each.amount, q.RATIO), f"{each.gain:.1f}")
+                    [Column("", wraps=True), Column("how likely", number=True), Column("amount", number=True)],
+                    [(each.title, self.figures.text(each.probability, q.RATIO), self._amount(each))
                      for each in one.suspects[:SUSPECTS]])
+
+    def _amount(self, suspect: Suspect) -> str:
+        if np.isnan(suspect.amount):
+            return ""
+        return (f"{suspect.amount:+.1f} errors".replace("-", "−") if suspect.instrument
+                else f"{self.figures.text(suspect.amount, q.RATIO)} of the feed area gone")
 
     def _basis(self) -> None:
         watcher, figures = self.found.watcher, self.figures
