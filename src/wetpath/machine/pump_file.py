@@ -26,6 +26,7 @@ from wetpath.machine.impeller import Impeller
 from wetpath.machine.measured import MeasuredCoupling
 from wetpath.machine.rings import InnerRing, OuterRing
 from wetpath.machine.shaft import Shaft
+from wetpath.words import told
 
 Named = TypeVar("Named", JournalBearing, ThrustBearing)
 
@@ -231,14 +232,14 @@ class PumpFile(Document):
                 journal = self._journal(entry.bearing, number)
                 grooves = journal.grooves
                 return branch.journal_bearing(
-                    entry.name or f"{journal.name} bearing", entry.start, entry.end, radius=journal.diameter / 2,
+                    entry.name or told("{bearing} bearing", bearing=journal.name), entry.start, entry.end, radius=journal.diameter / 2,
                     clearance=journal.clearance, length=journal.length, groove_loss=entry.loss,
                     groove_count=grooves.count if grooves else 0, groove_width=grooves.width if grooves else 0.0,
                     groove_depth=grooves.depth if grooves else 0.0, roughness=holder.roughness)
             case listed.ThrustPassage():
                 thrust = self._thrust(entry.bearing, number)
                 return (branch.thrust_face(
-                    entry.name or f"{thrust.name} thrust face", entry.start, entry.end,
+                    entry.name or told("{bearing} thrust face", bearing=thrust.name), entry.start, entry.end,
                     inner_radius=thrust.inner_diameter / 2, outer_radius=thrust.outer_diameter / 2,
                     groove_count=thrust.grooves.count, groove_width=thrust.grooves.width,
                     groove_depth=thrust.grooves.depth, film=thrust.film, land_share=thrust.land_share,

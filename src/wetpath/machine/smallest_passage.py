@@ -3,6 +3,7 @@
 from wetpath.machine import branches as listed
 from wetpath.machine.bearings import Grooves
 from wetpath.machine.pump_file import PumpFile
+from wetpath.words import told
 
 
 def passages(pump: PumpFile) -> tuple[tuple[str, float], ...]:
@@ -44,7 +45,7 @@ def smallest_passage(pump: PumpFile) -> tuple[str, float]:
 def tightest_bearing(pump: PumpFile) -> tuple[str, float]:
     """Name and gap [m] of the tightest journal bearing, its whole clearance on one side."""
     bearing = min(pump.journal_bearings, key=lambda one: one.clearance)
-    return f"{bearing.name} bearing", 2 * bearing.clearance
+    return told("{bearing} bearing", bearing=bearing.name), 2 * bearing.clearance
 
 
 def _narrow(grooves: Grooves) -> float:
