@@ -232,7 +232,8 @@ class PumpFile(Document):
                 journal = self._journal(entry.bearing, number)
                 grooves = journal.grooves
                 return branch.journal_bearing(
-                    entry.name or told("{bearing} bearing", bearing=journal.name), entry.start, entry.end, radius=journal.diameter / 2,
+                    entry.name or told("{bearing} bearing", bearing=journal.name), entry.start, entry.end,
+                    radius=journal.diameter / 2,
                     clearance=journal.clearance, length=journal.length, groove_loss=entry.loss,
                     groove_count=grooves.count if grooves else 0, groove_width=grooves.width if grooves else 0.0,
                     groove_depth=grooves.depth if grooves else 0.0, roughness=holder.roughness)
