@@ -157,9 +157,10 @@ def test_kept_schemas_are_those_of_the_models(tmp_path: Path) -> None:
     written = {path.name: path.read_text(encoding="utf-8") for path in schemas.write_schemas(tmp_path)}
     kept = {path.name: path.read_text(encoding="utf-8") for path in SCHEMA_FOLDER.glob("*.json")}
     assert kept == written, "write them anew: python -m wetpath.services.schemas"
-    assert schemas.kinds() == ("coupling", "enquiry", "evidence", "instruments", "investigation", "life-cycle",
-                               "life-cycle-result", "liquid", "mapping", "practice", "protection", "pump", "rating",
-                               "remedies", "selection", "uncertainty", "upset", "watch", "window", "worth")
+    assert schemas.kinds() == ("coupling", "enquiry", "evidence", "fleet", "instruments", "investigation",
+                               "life-cycle", "life-cycle-result", "liquid", "mapping", "practice", "protection", "pump",
+                               "rating", "remedies", "running", "selection", "uncertainty", "upset", "watch", "window",
+                               "worth")
 
 
 @pytest.mark.parametrize("kind", ["enquiries", "pumps", "liquids", "practices", "mapping"])
