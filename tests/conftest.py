@@ -53,7 +53,7 @@ def against(request: pytest.FixtureRequest) -> Callable[..., None]:
         agrees = bool(np.abs(ours - expected) <= room)
         request.config.stash[ROWS].append({
             "test": request.node.nodeid, "source": source, "status": status, "quantity": quantity, "unit": unit,
-            "ours": ours, "expected": expected, "tolerance": rel if rel is not None else abs,
+            "ours": ours, "expected": expected, "tolerance": float(rel if rel is not None else abs),
             "tolerance_kind": "relative" if rel is not None else "absolute", "agrees": agrees})
         assert agrees, f"{quantity}: ours {ours!r}, {source} gives {expected!r} {unit}, allowed difference {room!r}"
 

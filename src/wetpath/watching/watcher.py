@@ -274,11 +274,12 @@ class Watcher:
                 self.lowest.wall_margin, self.lowest.wall_time = float(judged.wall_margin[at]), float(judged.time[at])
 
     def _npsh_floor(self, margin: Array) -> float:
-        """NPSH margin below which it is short: none, or what this pump has usually had less its scatter [m]."""
+        """NPSH margin below which it is short: negative by its scatter, and well below what is usual here [m]."""
         if self._baseline.full:
             number, total, squares = self._npsh
             mean = total / max(number, 1.0)
-            return min(0.0, mean - FALLEN * np.sqrt(max(squares / max(number, 1.0) - mean**2, 0.0)))
+            scatter = float(np.sqrt(max(squares / max(number, 1.0) - mean**2, 0.0)))
+            return min(-scatter, mean - FALLEN * scatter)
         known = margin[np.isfinite(margin)]
         self._npsh += [known.size, known.sum(), (known**2).sum()]
         return -np.inf
