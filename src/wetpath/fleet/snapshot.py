@@ -1,6 +1,7 @@
 """What a watch remembers, as plain numbers and words: kept, and taken up again by a watch of the same pump.
 
-Reading it runs no program: numbers, words, arrays, and the data classes of the watch by name, nothing else.
+Reading it runs no program: numbers, words, arrays, and the data classes and named tuples of the watch by name, nothing
+else.
 """
 
 from __future__ import annotations
@@ -20,8 +21,9 @@ from wetpath.errors import WetpathError
 from wetpath.watching.watcher import Watcher
 
 FORMAT = "memory of a watch/1"
-#: What a watch is made of, which is made anew, not remembered.
-_MADE = ("surrogate", "errors", "margin_asked", "_coefficients")
+#: What a watch, and its baseline, is made of, which is made anew, not remembered.
+_MADE = ("surrogate", "errors", "margin_asked", "_coefficients", "_observed", "wander")
+_BASELINE = "_baseline"
 _ROOM = "wetpath.watching."
 
 
@@ -32,8 +34,8 @@ class MemoryNotKnown(WetpathError):
 def memory_of(watcher: Watcher, free: Mapping[str, int]) -> bytes:
     """What a watch remembers, with the hours in a row that each alarm has had no reason."""
     arrays: dict[str, NDArray[Any]] = {}
-    told = {"format": FORMAT, "values": _told({name: value for name, value in vars(watcher).items()
-                                               if name not in _MADE}, arrays), "free": dict(free)}
+    values = _remembered(watcher) | {_BASELINE: _remembered(watcher._baseline)}
+    told = {"format": FORMAT, "values": _told(values, arrays), "free": dict(free)}
     content = io.BytesIO()
     np.savez_compressed(content, allow_pickle=False, told=np.frombuffer(json.dumps(told).encode(), np.uint8), **arrays)
     return content.getvalue()
@@ -52,15 +54,22 @@ def remember(watcher: Watcher, memory: bytes) -> dict[str, int]:
             arrays = {name: kept[name] for name in kept.files}
         told = json.loads(arrays.pop("told").tobytes())
         values = _read(told["values"], arrays)
-        known = {name for name in vars(watcher) if name not in _MADE}
-        if told["format"] != FORMAT or not isinstance(values, dict) or set(values) != known:
+        baseline = values.pop(_BASELINE)
+        if (told["format"] != FORMAT or set(values) != set(_remembered(watcher)) - {_BASELINE}
+                or set(baseline) != set(_remembered(watcher._baseline))):
             raise ValueError("other things are remembered")
     except (ValueError, KeyError, TypeError, OSError, EOFError, AttributeError, ImportError) as error:
         raise MemoryNotKnown(f"What the watch remembers cannot be read by this version ({error}).") from None
-    for name, value in values.items():
-        setattr(watcher, name, value)
+    for owner, kept_of_it in ((watcher, values), (watcher._baseline, baseline)):
+        for name, value in kept_of_it.items():
+            setattr(owner, name, value)
     watcher._coefficients = watcher.surrogate.at_feed(watcher.feed)
     return {str(name): int(hours) for name, hours in told["free"].items()}
+
+
+def _remembered(one: object) -> dict[str, Any]:
+    """What of a watch or its baseline is remembered, by name."""
+    return {name: value for name, value in vars(one).items() if name not in _MADE}
 
 
 def _told(value: Any, arrays: dict[str, NDArray[Any]]) -> Any:
@@ -76,13 +85,15 @@ def _told(value: Any, arrays: dict[str, NDArray[Any]]) -> Any:
         return str(value)
     if isinstance(value, deque):
         return {"row": [_told(one, arrays) for one in value], "of": value.maxlen}
+    kind = type(value)
+    if isinstance(value, tuple) and hasattr(value, "_asdict"):
+        return {"kind": f"{kind.__module__}:{kind.__qualname__}", "fields": _told(value._asdict(), arrays)}
     if isinstance(value, tuple):
         return {"tuple": [_told(one, arrays) for one in value]}
     if isinstance(value, list):
         return {"list": [_told(one, arrays) for one in value]}
     if isinstance(value, Mapping):
         return {"map": [[str(key), _told(one, arrays)] for key, one in value.items()]}
-    kind = type(value)
     if dataclasses.is_dataclass(value) and kind.__module__.startswith(_ROOM):
         fields = {one.name: getattr(value, one.name) for one in dataclasses.fields(value)}
         return {"kind": f"{kind.__module__}:{kind.__qualname__}", "fields": _told(fields, arrays)}
@@ -104,6 +115,7 @@ def _read(told: Any, arrays: Mapping[str, NDArray[Any]]) -> Any:
         return {key: _read(one, arrays) for key, one in told["map"]}
     room, _, name = told["kind"].partition(":")
     kind = getattr(importlib.import_module(room), name) if room.startswith(_ROOM) else None
-    if not (isinstance(kind, type) and dataclasses.is_dataclass(kind) and kind.__module__ == room):
+    if not (isinstance(kind, type) and (dataclasses.is_dataclass(kind) or hasattr(kind, "_asdict"))
+            and kind.__module__ == room):
         raise ValueError(f"{told['kind']} is not known")
     return kind(**_read(told["fields"], arrays))

@@ -11,7 +11,7 @@ import tomllib
 from importlib.resources import files
 from pathlib import Path
 from types import SimpleNamespace
-from typing import cast
+from typing import cast, get_args
 
 import openpyxl
 import pypdf
@@ -33,6 +33,7 @@ from wetpath.faces.web.session import Session
 from wetpath.questions.protection.study import plan_protection
 from wetpath.questions.sensitivity.evaluate import QUANTITIES
 from wetpath.rating.rate import Rating
+from wetpath.rating.sheet.cells import Basis
 from wetpath.services.demo import enquiry_path
 from wetpath.services.desk import papers_of_file, rate_papers
 from wetpath.services.protection import record_of_plan
@@ -342,5 +343,6 @@ def test_no_words_of_the_catalogue_are_left_over() -> None:
     said = set(re.findall(r"""["']([a-z_]+)["']""", sources))
     starts = tuple(re.findall(r"""f["']([a-z_]+_)\{""", sources))
     words = tomllib.loads((files("wetpath") / "data" / "report" / "texts_en.toml").read_text(encoding="utf-8"))
+    said |= {f"basis_{one}" for one in get_args(Basis)}
     assert [key for key in words if key not in said and not any(
         key.startswith(one) and (key.removeprefix(one) in said or one == "why_says_") for one in starts)] == []

@@ -25,7 +25,10 @@ from wetpath.store.accounts import User
 from wetpath.store.opening import Store
 from wetpath.store.revisions import retire
 
-DEMO = {path.relative_to(demo_folder()).as_posix(): path.read_bytes() for path in demo_folder().glob("*s/*.toml")}
+#: The documents of the demo: mapping, evidence and fleets are files of other questions, not kept in projects.
+FOLDERS = ("enquiries", "pumps", "liquids", "practices")
+DEMO = {path.relative_to(demo_folder()).as_posix(): path.read_bytes()
+        for folder in FOLDERS for path in (demo_folder() / folder).glob("*.toml")}
 
 
 @pytest.fixture

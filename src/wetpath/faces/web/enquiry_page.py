@@ -406,7 +406,8 @@ class EnquiryPage:
             session.pinned = None
             self.refresh()
         elif name == "drop":
-            session.shelf.drop_draft(session.user, session.opened)
+            async with session.turn:                # a change still going on keeps its draft first
+                await run.io_bound(session.shelf.drop_draft, session.user, session.opened)
             ui.navigate.reload()
         else:
             await self.view_do(name, value)
