@@ -84,7 +84,8 @@ def test_the_range_holds_the_margin_as_often_as_it_says() -> None:
     surrogate, errors = model()
     random = np.random.default_rng(8)
     course = Course(1, HOUR, flow_swing=0.0, warmth_swing=0.0)
-    one = readings(course, surrogate, Errors(1e-12 * errors.signals, 1e-12 * errors.instruments, errors.usual, errors.unknown), 0.0, HOUR)
+    exact = Errors(1e-12 * errors.signals, 1e-12 * errors.instruments, errors.usual, errors.unknown)
+    one = readings(course, surrogate, exact, 0.0, HOUR)
     true = np.array([one.values[name][0] for name in ORDER])
     values = true + errors.signals * random.standard_normal((2000, 8))
     values[:, 7] = np.nan
