@@ -113,7 +113,8 @@ class Baseline:
         here = np.clip(states, low, high)
         step = STEP * (high - low) * np.where(here > 0.5 * (low + high), -1, 1)
         moved = self.signals(here + np.diag(step))
-        return np.asarray(((moved - self.signals(here[None, :])) / step[:, None]).T)
+        # of a signal that has never been there nothing is known; none of it may reach the others
+        return np.nan_to_num(((moved - self.signals(here[None, :])) / step[:, None]).T)
 
     def misfits(self, signals: Array, states: Array) -> tuple[Array, NDArray[np.int64]]:
         """Sum of squares by which windows (windows, 8) are off this pump at their operating points, and its freedom."""

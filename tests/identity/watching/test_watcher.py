@@ -134,6 +134,19 @@ def test_an_instrument_that_is_off_is_named(signal: Signal) -> None:
     assert first.amount == pytest.approx(8.0 * (errors.signals / errors.instruments)[ORDER.index(signal)], abs=5.0)
 
 
+@pytest.mark.parametrize(("missing", "off"), [(Signal.RETURN_TEMPERATURE, Signal.MOTOR_POWER),
+                                              (Signal.SHELL_TEMPERATURE, Signal.MOTOR_POWER),
+                                              (Signal.FLOW, Signal.SHELL_TEMPERATURE)])
+def test_a_signal_that_is_never_there_does_not_blind_the_others(missing: Signal, off: Signal) -> None:
+    one = watcher()
+    bias = np.zeros(SIGNALS)
+    bias[ORDER.index(off)] = 12.0
+    for course in (plant(8), plant(1, begins=BEGINS + 8 * 3600, bias=bias, seed=4)):
+        watch(one, (Samples(part.time, {name: value for name, value in part.values.items() if name != missing})
+                    for part in course))
+    assert f"changed: {off}" in one.alarms
+
+
 def test_plugging_is_named_and_the_margin_follows_it() -> None:
     """Readings of the quick model, courses of the transient one: the area left is that put in, within a tenth."""
     one = watcher()
