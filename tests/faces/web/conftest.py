@@ -17,6 +17,7 @@ import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
 SCREENS = Path(__file__).parents[3] / "build" / "screens"
+AXE = Path(__file__).with_name("axe.min.js")
 SERVE = ("import sys; from wetpath.faces.web.app import serve; "
          "serve(port=int(sys.argv[1]), show=False, database=sys.argv[2])")
 
@@ -96,6 +97,21 @@ def screen() -> Callable[[Page, str], None]:
         page.screenshot(path=SCREENS / f"{name}.png", full_page=True)
 
     return keep
+
+
+@pytest.fixture
+def barriers() -> Callable[[Page], list[tuple[str, str]]]:
+    """What axe finds serious or critical on a page: rule and element."""
+
+    def found(page: Page) -> list[tuple[str, str]]:
+        page.evaluate(AXE.read_text(encoding="utf-8"))
+        told = page.evaluate("() => axe.run(document, {resultTypes: ['violations']})")
+        # WCAG 2.5.3 speaks of controls; a drawing is named by its title, not by the words inside it
+        return [(one["id"], node["html"][:160]) for one in told["violations"]
+                if one["impact"] in ("serious", "critical") for node in one["nodes"]
+                if not (one["id"] == "label-content-name-mismatch" and "<svg" in node["html"])]
+
+    return found
 
 
 #: A sheet as it is seen: on a screen in both themes, on paper, and without colours.

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import pickle
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, wait
+from concurrent.futures import FIRST_COMPLETED, Future, wait
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from types import TracebackType
 from typing import Any
 
-from wetpath.errors import WorkersError
-from wetpath.links.cluster.crew import HANDED_OUT, LOOK, LOSSES, Crew
+from wetpath.links.cluster.crew import HANDED_OUT, LOOK, Crew, one_more, result_of
 from wetpath.links.cluster.dask_cluster import DaskCluster
 from wetpath.links.cluster.pool import Pool
 from wetpath.links.cluster.task import Task, fingerprint, solve_task
@@ -101,21 +100,16 @@ class ChainRunner:
                 stopping = interrupted = True
                 continue
             for future in done:
-                try:
-                    result = future.result()
-                except BrokenProcessPool:
+                result = result_of(future)
+                if result is None:
                     lost = True
                     continue
-                except CancelledError:
-                    raise WorkersError("The workers cannot be reached any more.") from None
                 losses = 0
                 number, _task = flying.pop(future)
                 yield number, result
                 ready.append(number)
             if lost:
-                losses += 1
-                if losses > LOSSES:
-                    raise WorkersError(f"Worker processes ended {losses} times before one part was done.")
+                losses = one_more(losses)
                 again = [] if stopping else [*again, *flying.values()]
                 flying.clear()
                 crew.renew()

@@ -36,6 +36,35 @@ class Crew(Protocol):
         """Let them go."""
 
 
+def result_of(future: Future[Result]) -> Result | None:
+    """Result of a part that is over; none when its worker ended.
+
+    Raises
+    ------
+    WorkersError
+        When the workers cannot be reached any more.
+    """
+    try:
+        return future.result()
+    except BrokenProcessPool:
+        return None
+    except CancelledError:
+        raise WorkersError("The workers cannot be reached any more.") from None
+
+
+def one_more(losses: int) -> int:
+    """Count that workers have ended before one of them has done a part.
+
+    Raises
+    ------
+    WorkersError
+        When they have too often.
+    """
+    if losses + 1 > LOSSES:
+        raise WorkersError(f"Worker processes ended {losses + 1} times before one part was done.")
+    return losses + 1
+
+
 def parts_of(crew: Crew, work: Work[Any, Any], numbers: Sequence[int], stop: Callable[[], bool]
              ) -> Iterator[tuple[int, Result]]:
     """Have parts done, and give each with its number as it comes.
@@ -70,19 +99,14 @@ def parts_of(crew: Crew, work: Work[Any, Any], numbers: Sequence[int], stop: Cal
             stopping = interrupted = True
             continue
         for future in done:
-            try:
-                result = future.result()
-            except BrokenProcessPool:
+            result = result_of(future)
+            if result is None:
                 lost = True
                 continue
-            except CancelledError:
-                raise WorkersError("The workers cannot be reached any more.") from None
             losses = 0
             yield flying.pop(future), result
         if lost:
-            losses += 1
-            if losses > LOSSES:
-                raise WorkersError(f"Worker processes ended {losses} times before one part was done.")
+            losses = one_more(losses)
             waiting = [] if stopping else sorted([*waiting, *flying.values()], reverse=True)
             flying.clear()
             crew.renew()
