@@ -15,7 +15,7 @@ from pydantic import Field
 
 from wetpath.edge import quantities as q
 from wetpath.edge.atmosphere import atmosphere_at
-from wetpath.edge.fields import Position, Pressure, Time
+from wetpath.edge.fields import Current, Position, Pressure, Time
 from wetpath.edge.files import Document
 from wetpath.edge.part import Part, drawing, rule
 from wetpath.edge.quantities import PRESSURE, Kind
@@ -98,6 +98,12 @@ class MappedTag(Part):
     max_age: Time | None = drawing("how long its last reading may stand, in place of the one of the file", default=None,
                                    above="0 s")
     node: str = drawing("its node in an OPC UA server", default="", examples=["ns=2;s=P-101/suction_pressure"])
+    rated_current: Current | None = drawing(
+        "of motor_current: the rated current on the name plate of the motor; where its power is not measured the "
+        "current tells it", above="0 A",
+                                            default=None, examples=["28 A"])
+    zero_above_shaft: Position = drawing("of level: height above the shaft from which it counts, negative below; where "
+                                         "the suction pressure is not measured the level tells it", default=0.0)
     unit_changes: tuple[UnitChange, ...] = Field(default=(), description="when it was written in another unit")
 
     @property
@@ -125,6 +131,14 @@ class MappedTag(Part):
                 do = f'write "{unit} a" (absolute) or "{unit} g" (gauge, above the atmosphere)'
             raise InputError(told.text.replace(f'ends in "{unit}", which is', "is"), field=field, value=f'"{unit}"',
                              why=told.why, do=do) from None
+
+    @rule
+    def belongs_to_its_signal(self) -> None:
+        """A rated current is one of a motor, a height above the shaft one of a level."""
+        for field, signal, given in (("rated_current", "motor_current", self.rated_current is not None),
+                                     ("zero_above_shaft", "level", self.zero_above_shaft != 0.0)):
+            if given and self.signal != signal:
+                raise self.refuse(field, f"has no meaning for {self.signal}", do=f"give it with {signal}")
 
     @rule
     def range_is_a_range(self) -> None:

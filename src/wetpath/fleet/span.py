@@ -16,10 +16,10 @@ from wetpath.fleet.invented import Course, readings
 from wetpath.fleet.snapshot import MemoryNotKnown, memory_of, remember
 from wetpath.questions.parts import Result
 from wetpath.questions.protection.signals import warmest_band
-from wetpath.questions.protection.study import case_to_start_from
 from wetpath.rating.rate import Rating
-from wetpath.watching.reconcile import SIGNALS, Errors, errors_of, measured
+from wetpath.watching.reconcile import SIGNALS, Errors, errors_of
 from wetpath.watching.samples import Samples
+from wetpath.watching.substitutes import NONE, Substitutes
 from wetpath.watching.surrogate import Surrogate, surrogate_of
 from wetpath.watching.watcher import Alarm, Judged, Watcher
 
@@ -45,18 +45,18 @@ class SpanTask:
 
 @dataclass(frozen=True, eq=False)
 class PumpToWatch:
-    """A rated pump of which the quick model is to be made."""
+    """A rated pump of which the quick model is to be made, and which of its signals are told by others."""
 
     rating: Rating
-    case: int | None
+    case: int
+    told: Substitutes = NONE
 
 
 def model_made(shared: None, pump: PumpToWatch) -> Result:
     """Make the quick model of a pump, with the errors of its signals, packed."""
-    number = case_to_start_from(pump.rating, pump.case)
-    surrogate = surrogate_of(pump.rating, number, band=warmest_band(pump.rating.situation, number))
-    packed = pickle.dumps((surrogate, errors_of(surrogate)), protocol=pickle.HIGHEST_PROTOCOL)
-    return {"model": np.frombuffer(packed, np.uint8), "case": np.array(number),
+    surrogate = surrogate_of(pump.rating, pump.case, band=warmest_band(pump.rating.situation, pump.case))
+    packed = pickle.dumps((surrogate, errors_of(surrogate, pump.told)), protocol=pickle.HIGHEST_PROTOCOL)
+    return {"model": np.frombuffer(packed, np.uint8), "case": np.array(pump.case),
             "error": np.array(surrogate.error)}
 
 
@@ -96,7 +96,7 @@ def span_watched(shared: tuple[Surrogate, Errors], task: SpanTask) -> Result:
         raised: list[Alarm] = []
         judged = watcher.take(piece, raised=raised.append)
         opened += [_alarm(one) for one in raised]
-        values = measured(piece)
+        values = errors.measured(piece)
         row = hour_row(spread, judged, values, ~np.isfinite(judged.flow), watcher.feed)
         rows.append(row[None, :])
         minutes.append(minute_rows(judged, values))

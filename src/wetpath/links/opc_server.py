@@ -149,7 +149,8 @@ class PlantServer:
     def mapping(self) -> MappingFile:
         """The mapping file that reads this plant."""
         tags = tuple(MappedTag(tag=f"{pump}.{signal.value}", pump=pump, signal=signal.value, unit=UNITS[signal],
-                               node=_node_name(pump, signal))
+                               node=_node_name(pump, signal),
+                               rated_current=one.rated_current if signal is Signal.MOTOR_CURRENT else None)
                      for pump, one in self.pumps.items() for signal in one.signals)
         return MappingFile(name="Virtual plant", note="Invented: no plant is behind these readings.", tags=tags)
 

@@ -20,6 +20,7 @@ from wetpath.errors import InputError, Stopped, WetpathError, WorkersError
 from wetpath.fleet.hours import HOUR, HOUR_NAMES, SIGNAL_NAMES
 from wetpath.fleet.span import MINUTE_NAMES, PumpToWatch, SpanTask, model_made, span_watched
 from wetpath.questions.parts import Result
+from wetpath.questions.protection.study import case_to_start_from
 from wetpath.rating.rate import Rating
 from wetpath.services.fleet_file import FleetFile, FleetPump
 from wetpath.services.measured import historian_of, mapping_of, need_extra
@@ -27,9 +28,11 @@ from wetpath.services.progress import Announce, silent
 from wetpath.services.rating import Service, beside, load_service
 from wetpath.services.scale import Scale, content_of, digest_of
 from wetpath.services.sensitivity import case_named
+from wetpath.services.watch import told_by_tags
 from wetpath.store.history import OpenedAlarm, Overtaken, SeriesFile, Span, Watch, keep_span, watch_of
 from wetpath.store.opening import Store, data_folder, open_store
 from wetpath.watching.samples import Samples
+from wetpath.watching.substitutes import NONE, Substitutes
 
 #: A span ends at whole multiples of this time [s], so that cuts depend on nothing else.
 SPAN = 7 * 86400.0
@@ -177,6 +180,7 @@ class _PumpChain:
         self._series = series_folder(store)
         self._watch: Watch | None = None
         self._model = b""
+        self._words: tuple[str, ...] = ()
         self._spans: Iterator[SpanTask] = iter(())
         self._first: SpanTask | None = None
         self._begin = self._end = np.nan
@@ -196,11 +200,12 @@ class _PumpChain:
 
         if self._watch is None:
             service, rating = self.ratings.of(self.fleet, self.pump)
-            case = None if not self.pump.case else case_named(rating, self.pump.case)
-            self._watch = self._begun(service, rating)
+            case = case_to_start_from(rating, None if not self.pump.case else case_named(rating, self.pump.case))
+            told = self._told(rating, case)
+            self._watch, self._words = self._begun(service, rating, told), told.words
             self._spans = self._to_watch(self._watch)
             self._first = next(self._spans, None)
-            return None if self._first is None else Link(model_made, _NOTHING, PumpToWatch(rating, case))
+            return None if self._first is None else Link(model_made, _NOTHING, PumpToWatch(rating, case, told))
         task, self._first = (self._first, None) if self._first is not None else (next(self._spans, None), None)
         if task is None:
             return None
@@ -208,8 +213,14 @@ class _PumpChain:
         memory = self._watch.state or b""
         return Link(span_watched, self._model, SpanTask(task.begin, task.end, memory, task.source))
 
-    def _begun(self, service: Service, rating: Rating) -> Watch:
-        content = {**content_of(service), "case": self.pump.case}
+    def _told(self, rating: Rating, case: int) -> Substitutes:
+        if not self.pump.mapping_file:
+            return NONE
+        mapping = mapping_of(self.fleet.at(self.pump.mapping_file))
+        return told_by_tags(rating, case, mapping.tags_of(self.pump.mapped_as or self.pump.tag))
+
+    def _begun(self, service: Service, rating: Rating, told: Substitutes) -> Watch:
+        content = {**content_of(service), "case": self.pump.case, **({"told": told.words} if told.told else {})}
         asked = float(rating.practice["vapour_margin_pressure"].value)
         about = {"program": __version__, "pump": rating.pump.name, "enquiry": rating.enquiry.title,
                  "liquid": service.liquid.name, "case": self.pump.case, "margin_asked": asked,
@@ -233,7 +244,7 @@ class _PumpChain:
         mapping = mapping_of(self.fleet.at(self.pump.mapping_file))
         source = historian_of(self._files(), mapping, self.pump.mapped_as or self.pump.tag)
         yield from spans_of(source, begin, until)
-        self.outcome.not_used[self.pump.tag] = tuple(source.account.lines())
+        self.outcome.not_used[self.pump.tag] = (*source.account.lines(), *self._words)
 
     def _files(self) -> list[Path]:
         found: list[Path] = []

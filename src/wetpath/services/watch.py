@@ -14,16 +14,19 @@ from numpy.typing import NDArray
 from pydantic import Field
 
 from wetpath import __version__
+from wetpath.edge.mapping import MappedTag
 from wetpath.errors import InputError
 from wetpath.questions.protection.signals import warmest_band
 from wetpath.questions.protection.study import case_to_start_from
 from wetpath.rating.rate import Rating
-from wetpath.services.measured import historian_of, live_source
+from wetpath.services.measured import historian_of, live_source, mapping_of, pump_of
 from wetpath.services.progress import Announce, silent
 from wetpath.services.rating import FileOrigin, FilePath, load_service
 from wetpath.services.record import Entry
 from wetpath.services.sensitivity import FileRecord, case_named, file_records, known
-from wetpath.watching.samples import Samples
+from wetpath.watching.reconcile import errors_of
+from wetpath.watching.samples import Samples, Signal
+from wetpath.watching.substitutes import Substitutes, substitutes_of
 from wetpath.watching.surrogate import surrogate_of
 from wetpath.watching.watcher import Alarm, Judged, Watcher
 
@@ -73,10 +76,12 @@ def watch_files(data: Sequence[Path], mapping: Path, enquiry: FilePath, *, pump:
     """
     service = load_service(enquiry, pump=pump, practice=practice, announce=announce)
     rating = service.rate(announce=announce)
-    source = historian_of(data, mapping, name)
-    found = watch(watcher_for(rating, None if case is None else case_named(rating, case)), source, raised=raised,
-                  told=source.account.lines)
-    return Watched(found.watcher, tuple(source.account.lines()), found.first, found.last, found.minutes), service.files
+    read = mapping_of(mapping)
+    source = historian_of(data, read, name)
+    watcher = watcher_for(rating, None if case is None else case_named(rating, case), read.tags_of(pump_of(read, name)))
+    found = watch(watcher, source, raised=raised, told=source.account.lines)
+    account = (*source.account.lines(), *watcher.errors.told.unused)
+    return Watched(found.watcher, account, found.first, found.last, found.minutes), service.files
 
 
 def watch_live(url: str, journal: Path, mapping: Path, enquiry: FilePath, *, pump: FilePath | None = None,
@@ -91,12 +96,13 @@ def watch_live(url: str, journal: Path, mapping: Path, enquiry: FilePath, *, pum
     """
     service = load_service(enquiry, pump=pump, practice=practice, announce=announce)
     rating = service.rate(announce=announce)
-    watcher = watcher_for(rating, None if case is None else case_named(rating, case))
-    source = live_source(url, mapping, journal, name, keys=keys)
+    read = mapping_of(mapping)
+    watcher = watcher_for(rating, None if case is None else case_named(rating, case), read.tags_of(pump_of(read, name)))
+    source = live_source(url, read, journal, name, keys=keys)
     source.state.tell = announce
 
     def told() -> tuple[str, ...]:
-        return (*source.state.lines(), *source.account.lines())
+        return (*source.state.lines(), *source.account.lines(), *watcher.errors.told.unused)
 
     timer = None if seconds is None else threading.Timer(seconds, source.stop)
     if timer is not None:
@@ -119,10 +125,22 @@ def _until_interrupted(source: LiveSource) -> Iterator[Samples]:
         source.stop()
 
 
-def watcher_for(rating: Rating, case: int | None = None) -> Watcher:
-    """A watcher of the rated pump in a case; without it the governing one that runs."""
+def watcher_for(rating: Rating, case: int | None = None, tags: Sequence[MappedTag] = ()) -> Watcher:
+    """A watcher of the rated pump in a case; without it the governing one that runs.
+
+    With the tags of its plant, signals that none of them measures are told by others where they can be.
+    """
     number = case_to_start_from(rating, None) if case is None else case
-    return Watcher(surrogate_of(rating, number, band=warmest_band(rating.situation, number)))
+    surrogate = surrogate_of(rating, number, band=warmest_band(rating.situation, number))
+    return Watcher(surrogate, errors_of(surrogate, told_by_tags(rating, number, tags)))
+
+
+def told_by_tags(rating: Rating, case: int, tags: Sequence[MappedTag]) -> Substitutes:
+    """Which signals the tags of a plant tell in place of others."""
+    currents = [one.rated_current for one in tags if one.rated_current is not None]
+    zeros = [one.zero_above_shaft for one in tags if one.signal == Signal.LEVEL]
+    return substitutes_of(rating, case, [Signal(one.signal) for one in tags],
+                          rated_current=currents[0] if currents else np.nan, zero=zeros[0] if zeros else 0.0)
 
 
 def watch(watcher: Watcher, source: Iterable[Samples], *, raised: Callable[[Alarm], None] | None = None,
@@ -259,6 +277,7 @@ def warnings_of(found: Watched) -> tuple[str, ...]:
     if surrogate.relative_error > 0.02:
         told.append(f"the quick model is off by up to {surrogate.relative_error:.1%} of the margin against the full "
                     "solve")
+    told += [one.words for one in watcher.errors.told.told]
     if not counts.running:
         told.append("the pump stood all the time")
     return tuple(told)

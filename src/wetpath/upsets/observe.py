@@ -12,6 +12,7 @@ from wetpath.circulation.outcome import Outcome
 from wetpath.circulation.passage_states import temperatures_when_full
 from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.constants import STANDARD_GRAVITY
+from wetpath.physics.electrical.motor_current import current_of_load
 from wetpath.physics.electrical.motor_loss import motor_loss
 from wetpath.physics.heat.temperature_class import class_limit
 from wetpath.physics.validity import limit, messages
@@ -27,8 +28,6 @@ from wetpath.words import told
 
 Array = NDArray[np.float64]
 
-#: Current without load over that at rated power. Common practice, no source; 2- and 4-pole motors 0.3 to 0.5.
-NO_LOAD_CURRENT = 0.4
 #: Liquid is lost where less than this volume share of it is left; head is lost below that one.
 LIQUID_LOST, PRIMING_LOST = 0.9, 0.5
 #: The level of a vessel with a surface from this on counts as standing [m2].
@@ -95,8 +94,7 @@ def observe(rating: Rating, case: int, course: Course, knots: Knots, time: Array
     driver = pump.driver
     running = outer_speed > 0.01 * outer_speed.max()
     motor = np.where(running, shaft + motor_loss(shaft, driver.rated_power, situation.driver.efficiency), 0.0)
-    load = shaft / driver.rated_power
-    current = np.where(running, np.sqrt(NO_LOAD_CURRENT**2 + (1 - NO_LOAD_CURRENT**2) * load**2), 0.0)
+    current = np.where(running, current_of_load(shaft / driver.rated_power), 0.0)
 
     bearing_wet = (1 - vapour) * (1 - gas)
     static = c[rhs.STATIC_SHARE]

@@ -27,14 +27,14 @@ MOVING, MOVES, LATEST = 0.25, 6.0, 5
 #: An instrument is suspected when it is off by this many of its own errors.
 OFF_BY = 2.0
 
-_libraries: WeakKeyDictionary[Surrogate, Library] = WeakKeyDictionary()
+_libraries: WeakKeyDictionary[Errors, Library] = WeakKeyDictionary()
 
 
 def library_for(surrogate: Surrogate, errors: Errors) -> Library:
-    """Courses of the causes; made once for a quick model."""
-    if surrogate not in _libraries:
-        _libraries[surrogate] = library_of(surrogate, errors.instruments)
-    return _libraries[surrogate]
+    """Courses of the causes; made once for a quick model and the instruments of its pump."""
+    if errors not in _libraries:
+        _libraries[errors] = library_of(surrogate, errors.instruments, errors.told)
+    return _libraries[errors]
 
 
 @dataclass(eq=False)

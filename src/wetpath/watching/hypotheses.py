@@ -12,11 +12,11 @@ from wetpath.errors import InputError, LimitError
 from wetpath.physics.instruments.sensor import first_order
 from wetpath.questions.protection.instruments import default_instruments
 from wetpath.questions.protection.signals import reading_lag
-from wetpath.rating.rate import Rating
 from wetpath.upsets import Timeline, Upset, simulate
 from wetpath.upsets.knots import STATIC_SHARE, Factors
 from wetpath.upsets.right_side import delivered_share
 from wetpath.upsets.simulation import ROUGHER
+from wetpath.watching.substitutes import NONE, Substitutes
 from wetpath.watching.surrogate import FEED, FLOW, POWER, PRESSURE, RETURN, RISE, SHELL, TEMPERATURE, Surrogate
 from wetpath.watching.surrogate import columns_at as told_at
 
@@ -119,7 +119,7 @@ class Library:
     unseen: tuple[str, ...]            # causes that these signals do not see
 
 
-def library_of(surrogate: Surrogate, errors: Array) -> Library:
+def library_of(surrogate: Surrogate, errors: Array, told: Substitutes = NONE) -> Library:
     """Courses of every cause for the pump of a quick model.
 
     Parameters
@@ -127,6 +127,8 @@ def library_of(surrogate: Surrogate, errors: Array) -> Library:
     surrogate : Surrogate
     errors : array (8,)
         Errors of the instruments, by which it is told whether a cause is seen at all; SI.
+    told : Substitutes
+        Signals told by others: a level does not see what happens in the line or above it.
     """
     usual = _usual(surrogate)
     scale = np.array([errors[0] / usual[0], errors[1], errors[2] / usual[2], errors[3],
@@ -136,8 +138,8 @@ def library_of(surrogate: Surrogate, errors: Array) -> Library:
     names: list[str] = []
     unseen: list[str] = []
     for cause in CAUSES.values():
-        found = [*_simulated(surrogate, cause), *((one, np.full(len(one), np.nan)) for one in
-                                                 _steady(surrogate, cause, usual))]
+        found = [*_simulated(surrogate, cause, told), *((one, np.full(len(one), np.nan)) for one in
+                                                       _steady(surrogate, cause, usual, told))]
         seen = [one for one in found if (np.abs(one[0]) > SEEN * scale).any()]
         if not seen:
             unseen.append(cause.name)
@@ -160,41 +162,42 @@ def _told(surrogate: Surrogate, state: Array) -> Array:
     return np.asarray(told_at(surrogate.at_feed(1.0), surrogate.low, surrogate.high, state[None, :])[0])
 
 
-def _simulated(surrogate: Surrogate, cause: Cause) -> list[tuple[Array, Array]]:
+def _simulated(surrogate: Surrogate, cause: Cause, told: Substitutes) -> list[tuple[Array, Array]]:
     found: list[tuple[Array, Array]] = []
     for kind, courses in cause.kinds.items():
         for values in courses:
             try:
-                found.append(_course(surrogate.rating, surrogate.case, surrogate.band, Upset(kind, BEGINS, values)))
+                found.append(_course(surrogate, Upset(kind, BEGINS, values), told))
             except (InputError, LimitError):      # no vapour pressure, or conditions that the model cannot follow
                 continue
     return found
 
 
-def _course(rating: Rating, case: int, band: int, upset: Upset) -> tuple[Array, Array]:
+def _course(surrogate: Surrogate, upset: Upset, told: Substitutes) -> tuple[Array, Array]:
     """Changes along one upset, as the instruments read them with their lag, and the area of feed that is gone."""
     over = float(upset.values.get("over", 1.0))
-    line = simulate(rating, [upset], case=case, duration=BEGINS + over + GOES_ON, rougher=ROUGHER)
+    line = simulate(surrogate.rating, [upset], case=surrogate.case, duration=BEGINS + over + GOES_ON, rougher=ROUGHER)
     ends = min(line.time[-1], line.when("rear empty") + BEHIND_EMPTY)
     times = BEGINS + np.unique(np.r_[np.linspace(0.0, over, ALONG), np.geomspace(2.0, over + GOES_ON, EARLY)])
     times = times[times <= ends]
     gone = np.full(times.size, np.nan)
     if upset.kind == "feed plugging":
         gone = (1 - upset.number("share")) * np.clip((times - BEGINS) / over, 0.0, 1.0)
-    return _changes(line, band, times), gone
+    return _changes(line, surrogate.band, times, told), gone
 
 
-def _changes(line: Timeline, band: int, times: Array) -> Array:
+def _changes(line: Timeline, band: int, times: Array, told: Substitutes) -> Array:
     instruments, rated = default_instruments(), float(line.annulus_flow[0])
     read = np.empty((line.time.size, len(_SEEN)))
     for place, (name, seen) in enumerate(_SEEN):
-        read[:, place] = seen(line, band)
+        read[:, place] = told.pressure(line.vessel_level, line.flow) if told.by_level and place == PRESSURE else seen(
+            line, band)
         if name:
             one = instruments[name]
             read[:, place] = first_order(line.time, read[:, place],
                                          reading_lag(one.signal, one.time_constant, line, rated))
+    first = read[0].copy()
     read = np.stack([np.interp(times, line.time, column) for column in read.T], axis=1)
-    first = np.array([seen(line, band)[0] for _, seen in _SEEN])
     return changes_from(first, read)
 
 
@@ -214,13 +217,17 @@ _MOVES = {"suction_falling": (PRESSURE, False), "suction_rising": (PRESSURE, Tru
           "speed_falling": (2, False), "speed_rising": (2, True)}
 
 
-def _steady(surrogate: Surrogate, cause: Cause, usual: Array) -> list[Array]:
+def _steady(surrogate: Surrogate, cause: Cause, usual: Array, told: Substitutes) -> list[Array]:
     share = np.linspace(0.0, 1.0, STEPS + 1)
     if cause.name in _MOVES:
         one, rises = _MOVES[cause.name]
         states = np.tile(usual, (share.size, 1))
         states[:, one] += share * ((surrogate.high if rises else surrogate.low)[one] - usual[one])
-        return [changes_from(signals_at(surrogate, usual[None, :])[0], signals_at(surrogate, states))]
+        before, after = signals_at(surrogate, usual[None, :])[0], signals_at(surrogate, states)
+        if told.by_level and one == PRESSURE:        # from the level, and from what a level does not see
+            unseen = np.where(np.arange(after.shape[1]) == PRESSURE, usual[PRESSURE], after)
+            return [changes_from(before, after), changes_from(before, unseen)]
+        return [changes_from(before, after)]
     if cause.name == "head_loss":
         left = 1 - WORN * share
         controlled = np.zeros((share.size, 8))
@@ -237,7 +244,7 @@ def _steady(surrogate: Surrogate, cause: Cause, usual: Array) -> list[Array]:
     if cause.name == "magnets_ageing":
         line = simulate(surrogate.rating, [], case=surrogate.case, duration=GOES_ON, factors=Factors(eddy=AGED),
                         rougher=ROUGHER)
-        return [share[:, None] * _changes(line, surrogate.band, line.time[-1:])]
+        return [share[:, None] * _changes(line, surrogate.band, line.time[-1:], told)]
     return []
 
 

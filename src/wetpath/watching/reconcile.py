@@ -16,6 +16,7 @@ from wetpath.questions.protection.instruments import default_instruments
 from wetpath.questions.protection.normal import sample_normal
 from wetpath.questions.protection.set_points import settings_of
 from wetpath.watching.samples import Samples, Signal
+from wetpath.watching.substitutes import NONE, Substitutes
 from wetpath.watching.surrogate import (
     FLOW,
     POWER,
@@ -59,6 +60,12 @@ class Errors:
     instruments: Array       # (8,) of the instruments alone
     usual: Array             # (4,) flow, temperature, speed, suction pressure of the case
     unknown: Array           # (4,) standard deviations around that
+    told: Substitutes = NONE                                 # signals told by others
+
+    def measured(self, samples: Samples) -> Array:
+        """Values of samples in the order of the signals, (samples, 8); NaN where nothing tells one."""
+        known = self.told.of(samples).values
+        return np.stack([known.get(one, np.full(samples.count, np.nan)) for one in ORDER], axis=1)
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,8 +79,11 @@ class Reconciled:
     spare: Array             # signals more than unknowns that nothing else tells
 
 
-def errors_of(surrogate: Surrogate) -> Errors:
-    """Errors of the instruments that come with the program, spans from the rating, and of the model."""
+def errors_of(surrogate: Surrogate, told: Substitutes = NONE) -> Errors:
+    """Errors of the instruments that come with the program, spans from the rating, and of the model.
+
+    A signal that is told by another one has the error of that instrument, and of the law between the two.
+    """
     rating = surrogate.rating
     settings = settings_of(rating, dict(default_instruments()), sample_normal(rating, SAMPLES), surrogate.band)
     known = {one.instrument.signal.name: np.hypot(one.error / np.sqrt(3), one.noise) for one in settings
@@ -87,17 +97,14 @@ def errors_of(surrogate: Surrogate) -> Errors:
                              MODEL_ERRORS[2] * at_usual[SHELL], MODEL_ERRORS[3] * at_usual[RETURN]]))
     plain = np.array([0.015 * usual[FLOW], 0.5, SPEED_ERROR * usual[SPEED], 0.005 * usual[PRESSURE],
                       0.005 * (usual[PRESSURE] + at_usual[RISE]), 0.01 * at_usual[POWER], 2.0, 1.0])
-    instruments = np.where(np.isfinite(signals), signals, plain)
-    signals = instruments.copy()
+    instruments, laws = np.where(np.isfinite(signals), signals, plain), np.zeros(SIGNALS)
+    for one in told.told:
+        instruments[ORDER.index(one.signal)], laws[ORDER.index(one.signal)] = one.instrument, one.law
+    signals = np.hypot(instruments, laws)
     signals[STATES:] = np.hypot(signals[STATES:], model)
     best = float(rating.situation.solved.point.best_flow[case])
     return Errors(signals, instruments, usual, np.array([
-        FLOW_UNKNOWN * best, WARM_UNKNOWN, SPEED_UNKNOWN * usual[SPEED], PRESSURE_UNKNOWN * usual[PRESSURE]]))
-
-
-def measured(samples: Samples) -> Array:
-    """Values of samples in the order of the signals, (samples, 8); NaN where there is none."""
-    return np.stack([samples.values.get(one, np.full(samples.count, np.nan)) for one in ORDER], axis=1)
+        FLOW_UNKNOWN * best, WARM_UNKNOWN, SPEED_UNKNOWN * usual[SPEED], PRESSURE_UNKNOWN * usual[PRESSURE]]), told)
 
 
 def reconcile(surrogate: Surrogate, coefficients: Array, errors: Errors, values: Array, *,

@@ -16,7 +16,7 @@ from wetpath.circulation.batch import threads
 from wetpath.watching.baseline import LEAST, LIMITS, WINDOW, Baseline
 from wetpath.watching.diagnosis import LASTS, Diagnosis, evidence_of, library_for, rated, title_of
 from wetpath.watching.evidence import NORMAL, Seen, Suspect, told_apart, weigh
-from wetpath.watching.reconcile import ORDER, SIGNALS, STATES, Errors, Reconciled, errors_of, measured, reconcile
+from wetpath.watching.reconcile import ORDER, SIGNALS, STATES, Errors, Reconciled, errors_of, reconcile
 from wetpath.watching.samples import Samples, Signal
 from wetpath.watching.surrogate import (
     AT,
@@ -179,7 +179,7 @@ class Watcher:
 
     def take(self, samples: Samples, *, raised: Callable[[Alarm], None] | None = None) -> Judged:
         """Judge samples, in the order of time; ``raised`` is told of every new alarm."""
-        values = measured(samples)
+        values = self.errors.measured(samples)
         running = self._running(values)
         judged, found = self._judge(samples.time, values, running)
         self.counts.taken += samples.count
@@ -340,9 +340,9 @@ class Watcher:
 
     def _look(self, diagnosis: Diagnosis, begins: float, ends: float) -> None:
         kept = self._kept.between(ends - KEPT, ends)
-        values = measured(kept)
+        values = self.errors.measured(kept)
         values = values[self._running(values)]
-        recent = measured(self._kept.between(begins, ends))
+        recent = self.errors.measured(self._kept.between(begins, ends))
         recent = recent[self._running(recent)]
         if recent.size and self._baseline.count >= LEAST:
             diagnosis.look(self._baseline, recent, values)

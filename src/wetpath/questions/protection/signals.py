@@ -16,10 +16,10 @@ from wetpath.edge.quantities import Kind
 from wetpath.liquids.liquid import Liquid
 from wetpath.machine.pump_file import PumpFile
 from wetpath.physics.constants import STANDARD_GRAVITY, ZERO_CELSIUS
+from wetpath.physics.electrical.motor_current import current_of_load
 from wetpath.physics.electrical.motor_loss import motor_loss
 from wetpath.rating.situation import Situation
 from wetpath.upsets import Timeline
-from wetpath.upsets.observe import NO_LOAD_CURRENT
 from wetpath.upsets.right_side import BANDS
 
 Array = NDArray[np.float64]
@@ -53,8 +53,7 @@ def motor_input(situation: Situation, shaft: Array) -> Array:
 
 def current_share(situation: Situation, shaft: Array) -> Array:
     """Motor current over the rated one, estimated."""
-    load = shaft / situation.pump.driver.rated_power
-    return np.asarray(np.sqrt(NO_LOAD_CURRENT**2 + (1 - NO_LOAD_CURRENT**2) * load**2))
+    return np.asarray(current_of_load(shaft / situation.pump.driver.rated_power))
 
 
 def outside_wall(situation: Situation) -> Array:
