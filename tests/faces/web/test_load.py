@@ -145,7 +145,7 @@ def test_work_of_a_page_that_is_gone_is_not_begun() -> None:
     async def gone() -> list[str]:
         done: list[str] = []
         one: Job = Job(lambda *_: None, "steps")
-        one._timer.is_deleted = True                             # the page was closed before the task had its turn
+        one._timer.is_deleted = True
         one.start(lambda told, _: done.append("work"), lambda _: done.append("found"), done.append)
         await asyncio.sleep(0.05)
         return done

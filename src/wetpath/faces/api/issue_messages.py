@@ -27,6 +27,8 @@ class IssueAsked(BaseModel):
                         description="the next letter, as the list of issues tells it; sent twice, it issues once")
     reason: str = Field(max_length=LONGEST_REASON, description="what the issue is for", examples=["for approval"])
     units: Literal["metric", "US"] = Field(default="metric", description="of the report and the workbook")
+    pressure_unit: Literal["bar", "kPa", "MPa", "psi"] | None = Field(
+        default=None, description="of all pressures in them; that of the units without it")
 
 
 class IssuedFileTold(BaseModel):

@@ -13,7 +13,7 @@ from wetpath.faces.api.account import Account, StoreHere
 from wetpath.faces.api.limits import PREFIX, turn
 from wetpath.faces.api.messages import REFUSALS, described
 from wetpath.faces.api.project_messages import LONGEST_NAME, PathAsked, ProjectNumber
-from wetpath.faces.report.write import files_of_issue
+from wetpath.faces.report.write import files_of_issue, sheet_of_issue
 from wetpath.services import projects as kept_in
 from wetpath.services.desk import Rated
 
@@ -40,16 +40,20 @@ def issue_rating(project: ProjectNumber, asked: told.IssueAsked, store: StoreHer
     """Issue a kept rating of an enquiry under the next letter, as an approver; an issue stays as it is.
 
     The rating must be of the newest revisions of all it was made from. The report, the workbook and the data file are
-    set without the mark of a draft, name you, and are kept with the issue. An issue records who released what. It does
-    not replace the approval that local codes and licensed practice ask for.
+    set without the mark of a draft, with marks where something changed since the last issue, name you, and are kept
+    with the issue. An issue records who released what. It does not replace the approval that local codes and licensed
+    practice ask for.
     """
     stem = f"{asked.enquiry.rpartition('/')[2].removesuffix('.toml')}-{asked.letter}"
 
     def files(rated: Rated) -> dict[str, bytes]:
-        return files_of_issue(rated, stem, account.name, asked.letter, asked.units == "US")
+        return files_of_issue(rated, stem, account.name, asked.letter, us=asked.units == "US",
+                              pressure_unit=asked.pressure_unit or "",
+                              previous=sheet_of_issue(kept_in.issues(store, name, asked.enquiry)))
 
+    name = kept_in.project_of(store, project).name
     with turn():
-        issued = kept_in.issue_rating(store, account, kept_in.project_of(store, project).name, asked.enquiry,
+        issued = kept_in.issue_rating(store, account, name, asked.enquiry,
                                       asked.rating, letter=asked.letter, reason=asked.reason, files=files)
     answer.headers["Location"] = told.address(project, asked.enquiry, issued.letter)
     return told.IssueTold.of(issued)

@@ -79,8 +79,8 @@ def register(shelf: Shelf, door: Door, fleets: Sequence[Fleet] = ()) -> None:
             fleet, pump, show)
 
     @ui.page("/e/{key}/{view}", response_timeout=OPENING_S)
-    async def enquiry(key: str, view: str, case: str = "", at: str = "", upset: str = "") -> None:
-        await open_view(shelf, visitor(), key, view, case, at, upset)
+    async def enquiry(key: str, view: str, case: str = "", at: str = "", upset: str = "", above: str = "") -> None:
+        await open_view(shelf, visitor(), key, view, case, at, upset, above)
 
 
 @dataclass(frozen=True)
@@ -98,7 +98,7 @@ class Visitor:
 
 
 async def open_view(shelf: Shelf, visitor: Visitor, key: str, view: str, case: str = "", at: str = "",
-                    upset: str = "") -> None:
+                    upset: str = "", above: str = "") -> None:
     """Open one view of one enquiry; what cannot be opened is told, with the way to the projects."""
     try:
         with at_the_front():
@@ -111,7 +111,7 @@ async def open_view(shelf: Shelf, visitor: Visitor, key: str, view: str, case: s
     if opened is None:      # the server is going down
         return
     app.storage.user[visitor.last] = key
-    session = Session(shelf, visitor.now, opened, view, visitor.account, station=at, upset=upset)
+    session = Session(shelf, visitor.now, opened, view, visitor.account, station=at, upset=upset, above=above)
     session.look_at_governing()
     names = [one.name for one in session.record.cases]
     session.case = next((number for number, name in enumerate(names) if case and name.startswith(case)), session.case)

@@ -9,6 +9,7 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from html import escape
 from typing import Any
+from urllib.parse import urlencode
 
 from nicegui import run, ui
 
@@ -20,6 +21,7 @@ from wetpath.faces.web.fault import fault_of
 from wetpath.faces.web.frame import header_html, page_head
 from wetpath.faces.web.front import at_the_front
 from wetpath.faces.web.html import button
+from wetpath.faces.web.job import Place
 from wetpath.faces.web.part_editor import PartEditor
 from wetpath.faces.web.practice_fields import PracticeFields
 from wetpath.faces.web.revisions_panel import RevisionsPanel
@@ -46,6 +48,8 @@ SINGLE_KEYS = ("<p><button type='button' class='btn' data-letters-switch='1'><sp
 
 #: Below this nothing is shown of a rating that is going on [s].
 SHOWN_AFTER_S = 0.3
+#: So often a page looks whether a result waits at another view [s].
+LOOK = 1.0
 
 
 class EnquiryPage:
@@ -55,11 +59,17 @@ class EnquiryPage:
         self.session = session
         self.at = datetime.now(UTC)
         self.parts: dict[str, ui.html] = {}
+        self.left = False                                    # whether the browser went away
+        self.place = Place(session.opened.waiting, session.view, self.asked, lambda: self.left)
+        self._dotted: dict[str, str] = {}
 
     def build(self) -> None:
         """Set the page."""
         session = self.session
         page_head(session.title)
+        ui.context.client.on_connect(lambda: self._is_left(False))
+        ui.context.client.on_disconnect(lambda: self._is_left(True))
+        session.opened.waiting.views.pop(session.view, None)
         with ui.element("div").classes("wp"):
             with ui.element("header"):
                 self.parts["header"] = self._part("div", "display:contents")
@@ -86,6 +96,7 @@ class EnquiryPage:
             self.ask = AskLine(self)
             self.live = ui.label("").classes("live").props('aria-live="polite" role="status"')
         ui.on("wp", self.on_event)
+        ui.timer(LOOK, self._look_for_waiting)
         if session.locked:
             self.note.set_content(session.locked)
             self.note.set_visibility(True)
@@ -126,13 +137,25 @@ class EnquiryPage:
 
     def refresh(self) -> None:
         """Write every part from the record shown."""
-        session = self.session
-        units = " · ".join(session.figures.unit(kind) for kind in (q.VOLUME_FLOW, q.TEMPERATURE, q.PRESSURE))
-        self.parts["header"].set_content(header_html(session.key, session.title, session.view, units,
-                                                        session.account))
+        self._write_header()
         self.parts["strip"].set_content(strip_html(self.session, self.at))
         self.refresh_case()
         self.write()
+
+    def _is_left(self, left: bool) -> None:
+        self.left = left
+
+    def _look_for_waiting(self) -> None:
+        """Put a dot on the views at which a result waits."""
+        if self._dotted != self.session.opened.waiting.views:
+            self._write_header()
+
+    def _write_header(self) -> None:
+        session = self.session
+        units = " · ".join(session.figures.unit(kind) for kind in (q.VOLUME_FLOW, q.TEMPERATURE, q.PRESSURE))
+        self._dotted = dict(session.opened.waiting.views)
+        self.parts["header"].set_content(header_html(session.key, session.title, session.view, units,
+                                                     session.account, self._dotted))
 
     def refresh_case(self) -> None:
         """Write what belongs to the case looked at."""
@@ -143,19 +166,26 @@ class EnquiryPage:
             ui.html('<button type="button" class="key right" data-do="edit">E</button>', sanitize=False)
         self.write_case()
         self.part_editor.write()
-        self._tell_address()
+        self.tell_address()
         if self.drawer.visible and session.station:
             self.parts["drawer"].set_content(explain.station_html(session, session.station))
 
-    def _tell_address(self) -> None:
-        """Keep the address such that it leads back to this case and station."""
+    def parameters(self) -> dict[str, str]:
+        """What is looked at, as parameters of the address."""
         session = self.session
         names = [one.name for one in session.record.cases]
         letter = names[session.case].split()[0]
         case = letter if sum(one.split()[0] == letter for one in names) == 1 else names[session.case]
-        given = {"case": case} | ({"at": session.station} if session.station else {})
-        self.live.client.run_javascript(f"history.replaceState(history.state, '', '?' + new URLSearchParams("
-                                        f"{json.dumps(given)}))")
+        return {"case": case} | ({"at": session.station} if session.station else {})
+
+    def asked(self) -> str | None:
+        """What is looked at, as the end of an address that leads back to it; None where none does."""
+        return f"?{urlencode(self.parameters())}"
+
+    def tell_address(self) -> None:
+        """Keep the address such that it leads back to what is looked at."""
+        self.live.client.run_javascript(
+            f"history.replaceState(history.state, '', {json.dumps(f'?{urlencode(self.parameters())}')})")
 
     async def change(self, path: str, typed: str) -> None:
         """A value was entered: rate, or say under its field what is wrong."""
@@ -276,7 +306,7 @@ class EnquiryPage:
         if what == "station":
             session.station = value
             self.open_drawer(explain.station_html(session, value))
-            self._tell_address()
+            self.tell_address()
         elif what == "part":
             self.part_editor.open(value)
         elif what == "explain":

@@ -38,7 +38,6 @@ class FarView(EnquiryPage):
 
     def __init__(self, session: Session) -> None:
         super().__init__(session)
-        self.above = ""                  # suction above vapour pressure as typed; empty: that of the case
         self.window: Window | None = None
         self._shown: tuple[Papers, int, str] | None = None
         self._us = session.us
@@ -46,7 +45,7 @@ class FarView(EnquiryPage):
 
     def body(self) -> None:
         """Set the map at the left, suction and bounds at the right."""
-        self.job: Job[Window] = Job(self.progress, "points rated")
+        self.job: Job[Window] = Job(self.progress, "points rated", place=self.place)
         with ui.element("div").classes("row main"):
             with ui.element("div").classes("cell drawing"):
                 self.parts["answer"] = ui.html("", sanitize=False)
@@ -60,6 +59,7 @@ class FarView(EnquiryPage):
                     self.entry = ui.element("input").props('id="above" type="text" placeholder="0.6 bar"').on(
                         "change", lambda event: self._suction(str(event.args)),
                         js_handler="(e) => emit(e.target.value)")
+                    self.entry._props["^value"] = self.session.above
                     ui.html('<label for="above-slide">The same, slid from 0 to twice that of the case</label>',
                             sanitize=False)
                     self.slide = ui.element("input").props(
@@ -80,7 +80,7 @@ class FarView(EnquiryPage):
     def write_case(self) -> None:
         """Work out the window around the case looked at."""
         session = self.session
-        key = session.desk.papers, session.case, self.above
+        key = session.desk.papers, session.case, session.above
         if key == self._shown:
             if self._us != session.us and self.window is not None:
                 self._show(self.window)
@@ -90,7 +90,7 @@ class FarView(EnquiryPage):
             self._show(_found[key])
             return
         self.parts["answer"].set_content("<h1>Rating the window ...</h1>")
-        rating, case, above = session.desk.rated.rating, session.record.cases[session.case].name, self.above
+        rating, case, above = session.desk.rated.rating, session.record.cases[session.case].name, session.above
         pressure = {"suction_pressure": above} if above[-1:].lower() in ("a", "g") else {"above_vapour_pressure": above}
         try:
             asked = asked_of(rating.enquiry, case=case, search=Search.MIDDLE, **(pressure if above else {}))
@@ -107,7 +107,11 @@ class FarView(EnquiryPage):
                 self._show(window)
 
         self.job.start(lambda progress, stopped: study_window(rating, asked, progress=progress, cancelled=stopped),
-                       found, self._failed)
+                       found, self._failed, key=key)
+
+    def parameters(self) -> dict[str, str]:
+        """What is looked at, the suction typed with it, as parameters of the address."""
+        return super().parameters() | ({"above": self.session.above} if self.session.above else {})
 
     def stop(self) -> None:
         """Stop the rating of points."""
@@ -119,7 +123,8 @@ class FarView(EnquiryPage):
         self.fault.set_visibility(True)
 
     def _suction(self, typed: str) -> None:
-        self.above = typed.strip()
+        self.session.above = typed.strip()
+        self.tell_address()
         self.fault.set_visibility(False)
         self.write_case()
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from html import escape
@@ -33,6 +34,8 @@ QUESTIONS = (Question("run", "Can it run?", 1), Question("which", "Which pump?",
              Question("protect", "What protects it?", 4), Question("send", "What do we send?", 5),
              Question("running", "How are they running?", 6, of_site=True), Question("failed", "Why did it fail?", 7))
 
+_DOT = '<span class="dot" title="a result waits"><span class="live"> a result waits</span></span>'
+
 
 def serve_static() -> None:
     """Serve style sheet, script and fonts."""
@@ -59,13 +62,16 @@ def page_head(title: str) -> None:
         f"<script>document.documentElement.lang='en';window.wetpathColours={json.dumps(dict(LIGHT))}</script>")
 
 
-def header_html(key: str, title: str, view: str, units: str, account: str = "") -> str:
-    """Name, enquiry, the questions, the units, the account."""
+def header_html(key: str, title: str, view: str, units: str, account: str = "",
+                waiting: Mapping[str, str] | None = None) -> str:
+    """Name, enquiry, the questions with a dot where a result waits, the units, the account."""
     links = []
     for question in QUESTIONS:
         current = ' aria-current="page"' if question.name == view else ""
-        address = f"/site/{question.name}" if question.of_site else f"/e/{key}/{question.name}"
-        links.append(f'<a href="{escape(address)}" data-digit="{question.digit}"{current}>{escape(question.words)}</a>')
+        asked = None if current else (waiting or {}).get(question.name)
+        address = f"/site/{question.name}" if question.of_site else f"/e/{key}/{question.name}{asked or ''}"
+        links.append(f'<a href="{escape(address)}" data-digit="{question.digit}"{current}>{escape(question.words)}'
+                     f'{_DOT if asked is not None else ""}</a>')
     current = ' aria-current="page"' if view == "how" else ""
     links.append(f'<a href="/e/{escape(key)}/how"{current}>How it works</a>')
     return (f'<a class="skip" href="#answer">To the answer</a><a class="w" href="/">wetpath</a>'

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 CAUTION = ("An issue records who released what. It does not replace the approval that local codes and licensed "
            "practice ask for.")
 LONGEST_REASON = 500
-#: Sets the files of an issue: from the rating, the beginning of their names, who approves, the letter, US units or not.
-Files = Callable[[Rated, str, str, str, bool], Mapping[str, bytes]]
+#: Sets the files of an issue: from the rating, the beginning of their names, who approves, the letter.
+Files = Callable[[Rated, str, str, str], Mapping[str, bytes]]
 
 
 class IssuePanel:
@@ -33,7 +33,7 @@ class IssuePanel:
         """The list of issues, and the button or why there is none."""
         rows = [row((cell(one.letter, bold=True), cell(one.author), cell(f"{one.at.astimezone():%d %B %Y}"),
                      cell(one.reason, soft=True), cell(_buttons(one), raw=True)))
-                for one in self._issues()]
+                for one in self.issues()]
         listed = table([("letter", False), ("by", False), ("date", False), ("for", False), ("files", False)], rows,
                        caption="Issues") if rows else "<p>Nothing was issued yet.</p>"
         why = self.obstacle()
@@ -55,7 +55,7 @@ class IssuePanel:
             self.ask()
             return
         letter, _, name = value.partition(" ")
-        for one in self._issues():
+        for one in self.issues():
             for file in one.files:
                 if (one.letter, file.name) == (letter, name):
                     ui.download(file.content, file.name)
@@ -106,7 +106,7 @@ class IssuePanel:
                                  "changed, and issue again.</p>")
                 return None
             shown = session.desk.shown
-            files = await run.io_bound(self.files, shown, stem, session.user.name, letter, session.us)
+            files = await run.io_bound(self.files, shown, stem, session.user.name, letter)
             if files is None:               # nothing comes back from a server that is going down
                 return None
             return await run.io_bound(
@@ -118,7 +118,8 @@ class IssuePanel:
         finally:
             page.progress(0, 1, "")
 
-    def _issues(self) -> tuple[kept_in.Issue, ...]:
+    def issues(self) -> tuple[kept_in.Issue, ...]:
+        """Those that went out, the newest first."""
         opened = self.page.session.opened
         return kept_in.issues(self.page.session.shelf.store, opened.project, opened.path)
 

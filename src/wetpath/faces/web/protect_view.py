@@ -28,6 +28,7 @@ from wetpath.upsets import KINDS, Upset
 #: Plans kept, so that going back and forth costs nothing.
 KEPT = 16
 FIRST_SHOWN = "suction lost"
+DURATION = "600 s"
 _Own = tuple[tuple[str, str, str], ...]                      # instrument, set point and delay as typed
 _found: dict[tuple[Papers, int, str, _Own], Plan] = {}
 
@@ -39,7 +40,7 @@ class ProtectView(EnquiryPage):
         super().__init__(session)
         session.upset = session.upset if session.upset in KINDS else FIRST_SHOWN
         self.values: dict[str, str] = {}                     # parameters as typed, by name
-        self.duration = "600 s"
+        self.duration = DURATION
         self.own: dict[str, tuple[str, str]] = {}            # set point and delay as typed, by instrument
         self.plan: Plan | None = None
         self.followed: Followed | None = None
@@ -49,7 +50,7 @@ class ProtectView(EnquiryPage):
     def body(self) -> None:
         """Set the upset with its lanes and drawing at the left, the plan at the right."""
         self.follows: Job[Followed] = Job(self.progress, "upsets followed")
-        self.plans: Job[Plan] = Job(self.progress, "causes followed")
+        self.plans: Job[Plan] = Job(self.progress, "causes followed", place=self.place)
         with ui.element("div").classes("row main"):
             with ui.element("div").classes("cell drawing upset"):
                 self.parts["answer"] = ui.html("", sanitize=False)
@@ -99,7 +100,7 @@ class ProtectView(EnquiryPage):
         if kind in KINDS:
             self.session.upset, self.values = kind, {}
             self._write_fields()
-            self._tell_address()
+            self.tell_address()
             self._follow()
 
     def _set(self, name: str, typed: str) -> None:
@@ -107,7 +108,7 @@ class ProtectView(EnquiryPage):
         self._follow()
 
     def _look_for(self, typed: str) -> None:
-        self.duration = typed.strip() or "600 s"
+        self.duration = typed.strip() or DURATION
         self.write_case()
 
     def more_answers(self) -> Iterable[tuple[str, str, str]]:
@@ -160,7 +161,7 @@ class ProtectView(EnquiryPage):
 
         self.plans.start(lambda told, stopped: plan_protection(
             rating, case=case, instruments=instruments, duration=seconds, copies=COPIES, progress=told,
-            cancelled=stopped), found, self._no_plan)
+            cancelled=stopped), found, self._no_plan, key=key)
 
     def _no_plan(self, words: str) -> None:
         self.parts["plan"].set_content(f"<h2>No plan</h2><p>{escape(words)}</p>")
@@ -295,8 +296,10 @@ class ProtectView(EnquiryPage):
             ui.download.content(instrument_list_text(self.plan, self.session.figures.units), "instruments.csv",
                                 "text/csv")
 
-    def _tell_address(self) -> None:
-        super()._tell_address()
-        self.live.client.run_javascript(
-            "history.replaceState(history.state, '', location.search + (location.search ? '&' : '?') + "
-            f"new URLSearchParams({json.dumps({'upset': self.session.upset})}))")
+    def parameters(self) -> dict[str, str]:
+        """What is looked at, the upset with it, as parameters of the address."""
+        return super().parameters() | {"upset": self.session.upset}
+
+    def asked(self) -> str | None:
+        """The address of what is looked at; set points as typed and another time are in none."""
+        return None if self.own or self.duration != DURATION else super().asked()

@@ -15,7 +15,7 @@ class RunView(EnquiryPage):
 
     def body(self) -> None:
         """Set the rows of the view."""
-        self.sure = SurePanel(self.session, self.progress, self.write_verdict)
+        self.sure = SurePanel(self.session, self.progress, self.place, self.write_verdict)
         with ui.element("div").classes("row top"):
             self.parts["verdict"] = self.cell("verdict")
             self.parts["rule"] = self.cell("rule")

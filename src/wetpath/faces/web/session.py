@@ -34,6 +34,7 @@ class Session:
     case: int = 0
     station: str = ""
     upset: str = ""                                          # looked at in what protects it
+    above: str = ""                                         # suction above vapour pressure as typed, in how far
     shown: Shown = "margin"
     us: bool = False
     pinned: Record | None = None                             # kept for comparison

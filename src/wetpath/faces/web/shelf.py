@@ -10,6 +10,7 @@ from datetime import datetime
 from threading import Lock
 
 from wetpath.errors import FileProblems, UnknownName
+from wetpath.faces.web.job import Waiting
 from wetpath.services import projects as kept_in
 from wetpath.services.desk import Desk, Papers, rate_papers
 from wetpath.services.projects import DEMO_PROJECT, Conflict, Draft, KeptPapers, Revision, Saved, Store, User
@@ -29,6 +30,7 @@ class Opened:
     desk: Desk
     drafted: datetime | None = None
     typed: dict[str, str] = field(default_factory=dict)      # not yet accepted, by the path of the field
+    waiting: Waiting = field(default_factory=Waiting)         # long work, and views at which its result waits
     turn: asyncio.Lock = field(default_factory=asyncio.Lock)  # changes are made one after the other, also of two pages
 
 

@@ -8,7 +8,7 @@ from html import escape
 from wetpath.drawing.figures import Figures
 from wetpath.edge import quantities as q
 from wetpath.faces.web.html import button
-from wetpath.faces.web.job import Job, Show
+from wetpath.faces.web.job import Job, Place, Show
 from wetpath.faces.web.session import Session
 from wetpath.questions.sensitivity.evaluate import QUANTITIES
 from wetpath.questions.uncertainty.study import Uncertainty, uncertainty_of
@@ -26,9 +26,9 @@ _found: dict[Papers, Uncertainty] = {}
 class SurePanel:
     """The line of the verdict that tells how sure it is."""
 
-    def __init__(self, session: Session, show: Show, answered: Callable[[], None]) -> None:
+    def __init__(self, session: Session, show: Show, place: Place, answered: Callable[[], None]) -> None:
         self.session, self.answered = session, answered
-        self.job: Job[Uncertainty] = Job(show, "conditions sampled")
+        self.job: Job[Uncertainty] = Job(show, "conditions sampled", place=place)
         self.told = ""
         self._for: Papers | None = None
 
@@ -62,7 +62,7 @@ class SurePanel:
             self.answered()
 
         self.job.start(lambda told, stopped: uncertainty_of(rating, samples=POINTS, progress=told, cancelled=stopped),
-                       found, failed)
+                       found, failed, key=papers)
         self.answered()
 
     def stop(self) -> None:

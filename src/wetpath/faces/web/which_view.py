@@ -44,7 +44,7 @@ class WhichView(EnquiryPage):
 
     def body(self) -> None:
         """Set the rows of the view."""
-        self.job: Job[Selection] = Job(self.progress, "pump files")
+        self.job: Job[Selection] = Job(self.progress, "pump files", place=self.place)
         with ui.element("div").classes("row"):
             self.parts["answer"] = self.cell("wide")
         with ui.element("div").classes("row bt main"):
@@ -72,7 +72,7 @@ class WhichView(EnquiryPage):
             self.parts["answer"].set_content(f"<h1>Not selected</h1><p>{escape(words)}</p>")
 
         self.job.start(lambda progress, stopped: select_for(rating, progress=progress, cancelled=stopped), found,
-                       failed)
+                       failed, key=key)
 
     def stop(self) -> None:
         """Stop what is going on."""
