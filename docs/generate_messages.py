@@ -1,8 +1,9 @@
 """Writes the catalogue of messages that may reach a report: ``uv run python docs/generate_messages.py``.
 
-Looked at is every module, and the data files of ``DATA``. A message is the template given to ``told`` and the text of a
-limit of validity; in the modules of ``ROOMS`` also a plain string of more than one word that is no docstring and no
-error, and one that stands where only titles, names for people (``TITLES``) or kinds of things (``TABLES``) stand.
+Looked at is every module, the data files of ``DATA`` and the drawings. A message is the template given to ``told``, the
+text of a limit of validity and the name of a drawn part; in the modules of ``ROOMS`` also a plain string of more than
+one word that is no docstring and no error, and one that stands where only titles, names for people (``TITLES``) or
+kinds of things (``TABLES``) stand.
 """
 
 from __future__ import annotations
@@ -39,7 +40,7 @@ TITLES: dict[str, tuple[int | str, ...]] = {
     "Demand": (0,), "Remedy": (4,)}
 
 #: Tables whose values are words.
-TABLES = ("SUBJECTS", "_LIMIT_TITLES", "_WORDS", "Party", "Role", "Service", "Status", "Shape")
+TABLES = ("SUBJECTS", "SHORT_TITLES", "_LIMIT_TITLES", "_WORDS", "Party", "Role", "Service", "Status", "Shape")
 #: Words that stand in types alone: roles of files, how a value is known.
 WORDS = ("enquiry", "practice", "given", "computed", "enthalpy", "conductivity", "surface tension", "latent heat",
          "polymerises", "decomposes", "solidified", "star-delta", "inverter", "harm", "never", "colder", "hotter",
@@ -58,6 +59,8 @@ def messages() -> list[str]:
         found |= {one for file in _files(room) for one in _choices(ast.parse(file.read_text(encoding="utf-8")))}
     for name, keys in DATA.items():
         found |= set(_of_table(tomllib.loads((ROOT / "data" / name).read_text(encoding="utf-8")), keys))
+    for drawing in sorted((ROOT / "data" / "drawing").glob("*.svg")):
+        found |= set(re.findall(r"<title>([^<]+)", drawing.read_text(encoding="utf-8")))
     return sorted(found, key=lambda one: (one.lower(), one))
 
 
@@ -92,8 +95,9 @@ def _of_tables(tree: ast.Module) -> Iterator[str]:
         target = node.target if isinstance(node, ast.AnnAssign) else node.targets[0] if isinstance(
             node, ast.Assign) else None
         if getattr(target, "id", "") in TABLES:
-            for one in ast.walk(node.value):
-                yield from _plain(one if isinstance(one, ast.Constant) else None)
+            for value in node.value.values if isinstance(node.value, ast.Dict) else [node.value]:
+                for one in ast.walk(value):
+                    yield from _plain(one if isinstance(one, ast.Constant) else None)
 
 
 def _choices(tree: ast.Module) -> Iterator[str]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from typing import Any
 
 
@@ -68,6 +70,31 @@ def filled(words: str, *amounts: str) -> str:
         return words.format(*amounts)
     return Told(words.template, {name: filled(value, *amounts) if isinstance(value, str) else value
                                  for name, value in words.values.items()})
+
+
+_speaking: ContextVar[Callable[[str], str]] = ContextVar("speaking")
+
+
+@contextmanager
+def speaking(say: Callable[[str], str]) -> Iterator[None]:
+    """Label drawings in another language: what turns words into that language."""
+    before = _speaking.set(say)
+    try:
+        yield
+    finally:
+        _speaking.reset(before)
+
+
+def spoken(words: str) -> str:
+    """Words of a drawing in the language it is labelled in.
+
+    >>> with speaking(str.upper):
+    ...     spoken("head asked")
+    'HEAD ASKED'
+    >>> spoken("head asked")
+    'head asked'
+    """
+    return _speaking.get(str)(words)
 
 
 def packed(words: str) -> Any:

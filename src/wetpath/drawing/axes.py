@@ -5,10 +5,18 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from wetpath.drawing.figures import Figures
 from wetpath.drawing.svg import line, text
+from wetpath.edge.quantities import Kind
+from wetpath.words import spoken
 
 #: Nearer to the corner than this a number of the lower axis would meet one of the left axis [drawing units].
 CORNER = 16.0
+
+
+def in_unit(name: str, kind: Kind, figures: Figures) -> str:
+    """What an axis shows, with its unit."""
+    return f"{spoken(name)}, {figures.unit(kind)}"
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import logging
 import textwrap
 from pathlib import Path
 from typing import Any
@@ -17,6 +16,7 @@ from matplotlib.ticker import MaxNLocator
 
 from wetpath import __version__
 from wetpath.drawing.figures import Figures
+from wetpath.drawing.plot_style import AMPLE, HOLDS, INK, SHORT, SOFT, STYLE, TIGHT
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
 from wetpath.edge.tables import ROOM_TEMPERATURE
@@ -24,17 +24,6 @@ from wetpath.edge.units import convert
 from wetpath.errors import InputError
 from wetpath.questions.coupling_study.study import CouplingStudy
 
-INK, SOFT, HAIR = "#1b2830", "#5a6b75", "#c6d0d5"
-SHORT, TIGHT, HOLDS, AMPLE = "#c2410c", "#d9911f", "#5b9fc4", "#1d5f93"
-#: What the panels are drawn with; sizes in points.
-STYLE: dict[Any, Any] = {
-    "font.family": ["IBM Plex Sans Condensed", "IBM Plex Sans", "Liberation Sans", "Arial", "Helvetica", "DejaVu Sans"],
-    "font.size": 9, "text.color": INK, "axes.edgecolor": INK, "axes.labelcolor": INK, "axes.titlecolor": INK,
-    "axes.titlesize": 10.5, "axes.titleweight": "semibold", "axes.titlelocation": "left", "axes.titlepad": 10,
-    "axes.linewidth": 0.8, "axes.spines.top": False, "axes.spines.right": False, "axes.grid": True, "grid.color": HAIR,
-    "grid.linewidth": 0.6, "axes.axisbelow": True, "xtick.color": INK, "ytick.color": INK, "xtick.direction": "out",
-    "ytick.direction": "out", "xtick.major.width": 0.8, "ytick.major.width": 0.8, "lines.linewidth": 2.0,
-    "lines.solid_capstyle": "round", "svg.fonttype": "none", "figure.facecolor": "white", "axes.facecolor": "white"}
 SIZE, RESOLUTION = (11.0, 11.2), 160      # inches, dots per inch
 #: Distance of words from what they name, in points; longest line of the title, in letters.
 NEAR, LONGEST_LINE = 6, 100
@@ -52,7 +41,6 @@ def draw_coupling(study: CouplingStudy, target: Path, figures: Figures) -> None:
 
 def coupling_figure(study: CouplingStudy, figures: Figures) -> Figure:
     """Draw a study; the style is that of the caller."""
-    logging.getLogger("matplotlib.font_manager").setLevel(logging.ERROR)      # fonts that are not there are no news
     figure = Figure(figsize=SIZE, layout=ConstrainedLayoutEngine(w_pad=0.12, h_pad=0.12, wspace=0.04, hspace=0.06))
     FigureCanvasAgg(figure)
     draw = _Panels(study, figures)

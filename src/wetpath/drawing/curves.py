@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from wetpath.drawing.axes import Axes
+from wetpath.drawing.axes import Axes, in_unit
 from wetpath.drawing.figures import Figures
 from wetpath.drawing.palette import colour
 from wetpath.drawing.svg import CONDENSED, document, element, line, polyline, text
@@ -14,6 +14,7 @@ from wetpath.edge.units import convert
 from wetpath.rating.sheet.cells import CurveTable
 from wetpath.services.record import Record
 from wetpath.services.standing import Standing
+from wetpath.words import told
 
 WIDTH, HEIGHT = 720.0, 470.0
 RADIUS = 8.5      # of the circle of an operating case
@@ -25,8 +26,9 @@ def curves_drawing(record: Record, table: CurveTable, figures: Figures, *, ident
     """Draw head over flow above, shaft power and NPSH3 below, and where the flow limits lie."""
     flow = _shown(table.flow_m3_per_s, q.VOLUME_FLOW, figures)
     case = next(one for one in record.cases if one.name == table.case)
-    panels = ((table.head_m, q.HEAD, "head", 200.0), (table.shaft_power_w, q.POWER, "shaft power", 80.0),
-              (table.npsh_required_m, q.HEAD, "NPSH3", 80.0))
+    panels = ((table.head_m, q.HEAD, told("head"), 200.0),
+              (table.shaft_power_w, q.POWER, told("shaft power"), 80.0),
+              (table.npsh_required_m, q.HEAD, told("NPSH3"), 80.0))
     drawn, top = [element("style", STYLE)], 26.0
     limits = case.flow_limits
     for values, kind, name, height in panels:
@@ -36,8 +38,8 @@ def curves_drawing(record: Record, table: CurveTable, figures: Figures, *, ident
         ends = max(0.0, low - 0.15 * spread), high + 0.15 * spread
         axes = Axes(56, top, WIDTH - 80, height, (0.0, max(flow)), ends)
         last = name == "NPSH3"
-        drawn.append(axes.grid(f"flow, {figures.unit(q.VOLUME_FLOW)}" if last else "",
-                               f"{name}, {figures.unit(kind)}"))
+        drawn.append(axes.grid(in_unit(told("flow"), q.VOLUME_FLOW, figures) if last else "",
+                               in_unit(name, kind, figures)))
         for edge, side in ((limits.minimum_m3_per_s, 0.0), (limits.maximum_m3_per_s, max(flow))):
             if edge is not None:
                 at = float(_shown([edge], q.VOLUME_FLOW, figures)[0])
@@ -52,11 +54,12 @@ def curves_drawing(record: Record, table: CurveTable, figures: Figures, *, ident
                 y = axes.y(float(_shown([asked], q.HEAD, figures)[0]))
                 drawn.append(line(axes.left, y, axes.left + axes.width, y, stroke="var(--soft)",
                                   stroke_dasharray="5 4"))
-                drawn.append(text(axes.left + axes.width - 4, y - 5, "head asked", class_="soft", text_anchor="end"))
+                drawn.append(text(axes.left + axes.width - 4, y - 5, told("head asked"), class_="soft",
+                                  text_anchor="end"))
         top += height + 34
     return document("".join(drawn), width=WIDTH, height=HEIGHT, class_="wp-curves", identity=identity,
-                    title=f"Curves at the conditions of case {table.case}",
-                    description="Head, shaft power and NPSH3 over flow; the numbers stand in the table.")
+                    title=told("Curves at the conditions of case {case}", case=table.case),
+                    description=told("Head, shaft power and NPSH3 over flow; the numbers stand in the table."))
 
 
 def _cases(record: Record, axes: Axes, figures: Figures) -> list[str]:

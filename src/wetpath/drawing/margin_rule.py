@@ -8,6 +8,7 @@ from wetpath.drawing.palette import colour
 from wetpath.drawing.svg import CONDENSED, document, element, line, text
 from wetpath.services.record import CheckCaseRecord, CheckRecord, Record
 from wetpath.services.standing import Standing
+from wetpath.words import spoken, told
 
 WIDTH, HEIGHT = 625.0, 142.0
 LEFT, RIGHT, AXIS = 22.0, 596.0, 76.0
@@ -30,7 +31,12 @@ SHORT_TITLES = {
     "demagnetisation_slip": "demagnetisation, slip", "shell_wall": "shell wall thickness",
     "motor_margin": "motor margin", "nameplate": "motor power", "end_of_curve_power": "power over the curve",
     "supply_frequency": "motor speed", "temperature_class_normal": "surface temperature",
-    "minimum_continuous_flow": "minimum flow", "maximum_flow": "maximum flow"}
+    "minimum_continuous_flow": "minimum flow", "maximum_flow": "maximum flow", "inner_magnets": "inner magnets, heat",
+    "outer_magnets": "outer magnets, heat", "casing_pressure": "casing pressure", "shell_pressure": "shell pressure",
+    "onset_at_wall": "hottest wall", "rated_lowest": "rated flow, low", "rated_highest": "rated flow, high",
+    "head_growth": "head in reserve", "rolling_bearing_life_rated": "external bearings, rated",
+    "autoignition": "hottest surface", "bearing_temperature_shock": "thermal shock", "gas_share": "gas by volume",
+    "inverter_lowest_speed": "speed, lowest", "inverter_highest_speed": "speed, highest"}
 STYLE = f"""
 .wp-rule text{{font-family:{CONDENSED};fill:var(--ink);font-size:12.5px}}
 .wp-rule .soft{{fill:var(--soft);font-size:11.5px}}
@@ -57,14 +63,14 @@ def margin_rule(record: Record, *, beside: Record | None = None, identity: str =
              line(_x(0.0), AXIS - 34, _x(0.0), AXIS + 10, stroke="var(--ink)", stroke_width=2)]
     for share in (-0.4, -0.2, 0.0, 0.2, 0.4, 0.6, 0.8, 1.0):
         drawn.append(line(_x(share), AXIS, _x(share), AXIS + 5, stroke="var(--ink)"))
-        name = "limit" if share == 0 else f"{share * 100:+.0f} %".replace("-", "−")
+        name = told("limit") if share == 0 else f"{share * 100:+.0f} %".replace("-", "−")
         drawn.append(text(_x(share), AXIS + 18, name, class_="soft", text_anchor="middle"))
     if beside is not None:
         drawn.append(_ghosts(marks, beside))
     drawn.extend(_drawn(mark, place) for mark, place in zip(marks, _label_places(marks), strict=True))
-    told = "; ".join(f"{mark.check.title}: {mark.worst.standing.value}" for mark in marks)
+    listed = "; ".join(f"{spoken(mark.check.title)}: {spoken(mark.worst.standing.value)}" for mark in marks)
     return document("".join(drawn), width=WIDTH, height=HEIGHT, class_="wp-rule",
-                    title="Every check at its worst operating case", description=told, identity=identity,
+                    title=told("Every check at its worst operating case"), description=listed, identity=identity,
                     interactive=True)
 
 
@@ -110,7 +116,7 @@ def _mark(check: CheckRecord, worst: CheckCaseRecord, record: Record) -> _Mark:
 
 def short_title(check: CheckRecord) -> str:
     """The name of a check for a crowded drawing."""
-    words = SHORT_TITLES.get(check.name, check.title.split(",")[0])
+    words = spoken(SHORT_TITLES[check.name]) if check.name in SHORT_TITLES else spoken(check.title).split(",")[0]
     return words if len(words) <= 26 else words[:25].rstrip() + "…"
 
 
@@ -140,7 +146,8 @@ def _drawn(mark: _Mark, place: tuple[float, float]) -> str:
     level, (middle, row) = mark.worst.standing, place
     governing = mark.worst.share is not None and level is Standing.SHORT
     shape = _shape(level, mark.x, AXIS - 12)
-    parts = [element("title", f"{mark.check.title}, case {mark.worst.case}: {level.value}"), shape]
+    parts = [element("title", spoken(told("{check}, case {case}: {standing}", check=mark.check.title,
+                                         case=mark.worst.case, standing=level.value))), shape]
     if mark.clamped:
         parts.append(text(mark.x + 7, AXIS - 8, "›" if mark.x > _x(0) else "‹"))
     if row == row:
@@ -149,7 +156,7 @@ def _drawn(mark: _Mark, place: tuple[float, float]) -> str:
                           stroke="var(--hair)", stroke_width=0.8))
         parts.append(text(middle, row, mark.label, text_anchor="middle", class_="bold" if governing else None))
     return element("g", "".join(parts), class_="check", data_check=mark.check.name, role="button", tabindex=0,
-                   aria_label=f"{mark.label}, {mark.check.title}: {level.value}")
+                   aria_label=f"{mark.label}, {spoken(mark.check.title)}: {spoken(level.value)}")
 
 
 def _shape(level: Standing, x: float, y: float) -> str:

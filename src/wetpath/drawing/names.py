@@ -10,6 +10,7 @@ from itertools import groupby
 import numpy as np
 
 from wetpath.drawing.svg import element, line, text
+from wetpath.words import spoken
 
 Box = tuple[float, float, float, float]
 Point = tuple[float, float]
@@ -57,6 +58,7 @@ class Names:
 
     def beside(self, x: float, y: float, words: str) -> str:
         """A name beside a point."""
+        words = spoken(words)
         found = self._best(self._around(x, y), (words,), BOLD_WIDE)
         box = self._box(found, (words,), BOLD_WIDE)
         foot = min(max(x, box[0]), box[2]), min(max(y, box[1] + 3), box[3] - 2)
@@ -68,12 +70,13 @@ class Names:
 
     def along(self, places: Iterable[Place], lines: Sequence[str], classes: Sequence[str]) -> str:
         """One or two lines of text at the best of some places."""
+        lines = [spoken(one) for one in lines]
         wide = BOLD_WIDE if "bold" in classes[0] else SOFT_WIDE + 0.3 * (not classes[0])
         return self._set(self._best(list(places), lines, wide), lines, wide, classes)
 
     def fits(self, place: Place, lines: Sequence[str]) -> bool:
         """Whether text can stand somewhere without hiding a name and inside the frame."""
-        box = np.array([self._box(place, lines, SOFT_WIDE)])
+        box = np.array([self._box(place, [spoken(one) for one in lines], SOFT_WIDE)])
         return not self._hidden(box)[0] and not self._beyond(box)[0]
 
     def _set(self, found: Place, lines: Sequence[str], wide: float, classes: Sequence[str]) -> str:

@@ -16,6 +16,7 @@ from wetpath.drawing.validity import in_brackets, why_not_valid
 from wetpath.edge import quantities as q
 from wetpath.services.record import BranchRecord, CaseRecord, Record, StationRecord
 from wetpath.services.standing import Standing
+from wetpath.words import spoken, told
 
 Shown = Literal["margin", "temperature", "pressure", "heat"]
 SHOWN: tuple[Shown, ...] = ("margin", "temperature", "pressure", "heat")
@@ -90,15 +91,16 @@ def section_drawing(record: Record, case: CaseRecord, figures: Figures, *, shown
     marks = {station.name: place for station, place in ((one, where.stations[one.name]) for one in case.trace)}
     wall_at = _along(where, case.wall.along)
     content = "".join((
-        element("style", STYLE), section_parts(), _wall(case, where), _ribbons(case, where, shown),
+        element("style", STYLE), _named_parts(), _wall(case, where), _ribbons(case, where, shown),
         _heats(case, where, figures) if shown == "heat" else "",
         _boxes(record, case, marks, wall_at, worst, figures, shown, beside),
         "".join(_station(one, marks[one.name]) for one in case.trace), _wall_mark(wall_at),
-        text(1160.0, 520.0, "radial gaps are drawn larger than they are", class_="soft", text_anchor="end"),
+        text(1160.0, 520.0, told("radial gaps are drawn larger than they are"), class_="soft", text_anchor="end"),
         element("g", _legend(record, case, figures, shown), id="layer-legend")))
-    words = f"Half-section with the stations of the circulation. Case {case.name}: {case.outcome_words}"
+    words = told("Half-section with the stations of the circulation. Case {case}: {outcome}", case=case.name,
+                 outcome=case.outcome_words)
     return document(content, width=WIDTH, height=HEIGHT, top=TOP, class_="wp-section",
-                    title=f"Section of {record.pump}", description=words, identity=identity,
+                    title=told("Section of {pump}", pump=record.pump), description=words, identity=identity,
                     interactive=True)
 
 
@@ -109,6 +111,11 @@ def section_parts() -> str:
     found = re.search(r"<svg[^>]*>(.*)</svg>", whole, re.DOTALL)
     assert found is not None
     return found.group(1)
+
+
+def _named_parts() -> str:
+    """The parts with their names as they are spoken."""
+    return re.sub(r"(<title>)([^<]*)", lambda found: found[1] + spoken(found[2]), section_parts())
 
 
 def _along(where: Placed, share: float) -> Point:
@@ -156,7 +163,7 @@ def _ribbons(case: CaseRecord, where: Placed, shown: Shown) -> str:
         left = stations[branch.start if branch.flow_kg_per_s >= 0 else branch.end]
         drawn.append(element("path", class_="seg-halo", stroke_width=width + 3, d=path))
         stroke = _stroke(case, left, reached, shown)
-        drawn.append(element("path", element("title", f"{branch.name}"), class_="seg", stroke_width=width, d=path,
+        drawn.append(element("path", element("title", spoken(branch.name)), class_="seg", stroke_width=width, d=path,
                              stroke=stroke, data_reached=reached.name,
                              data_back="1" if branch.flow_kg_per_s < 0 else None))
         dashes = DASHES.get(reached.standing) if shown == "margin" else None
@@ -200,15 +207,15 @@ def _heats(case: CaseRecord, where: Placed, figures: Figures) -> str:
     for name, (heat, at) in heats.items():
         if abs(heat) >= 1.0:
             radius = math.sqrt(DOT_AREA * abs(heat) / math.pi)
-            told = f"{figures.number(heat, q.POWER, unit='W', decimals=0)} W"
-            drawn.append(element("circle", element("title", f"{name}: {told}"), class_="heat", cx=at[0], cy=at[1],
-                                 r=radius))
-            drawn.append(text(at[0] + radius + 4, at[1] + 4, told, class_="told"))
+            amount = f"{figures.number(heat, q.POWER, unit='W', decimals=0)} W"
+            drawn.append(element("circle", element("title", f"{spoken(name)}: {amount}"), class_="heat", cx=at[0],
+                                 cy=at[1], r=radius))
+            drawn.append(text(at[0] + radius + 4, at[1] + 4, amount, class_="told"))
     return "".join(drawn)
 
 
 def _station(station: StationRecord, at: Point) -> str:
-    name = f"Station {station.name}, {station.title}"
+    name = spoken(told("Station {name}, {title}", name=station.name, title=station.title))
     return element("g", "".join((
         element("title", name), element("circle", class_="hit", cx=at[0], cy=at[1], r=13, fill="transparent"),
         element("circle", class_="dot", cx=at[0], cy=at[1], r=8.6),
@@ -217,10 +224,11 @@ def _station(station: StationRecord, at: Point) -> str:
 
 
 def _wall_mark(at: Point) -> str:
-    return element("g", element("title", "Shell wall where its margin is least") + element(
+    name = spoken(told("Shell wall where its margin is least"))
+    return element("g", element("title", name) + element(
         "path", d=f"M{at[0] - 6:g} {at[1] - 3:g}L{at[0]:g} {at[1] - 9:g}L{at[0] + 6:g} {at[1] - 3:g}L{at[0]:g} "
         f"{at[1] + 3:g}Z", class_="dot"), class_="station", data_station=WALL, role="button", tabindex=0,
-        aria_label="Shell wall where its margin is least")
+        aria_label=name)
 
 
 def _boxes(record: Record, case: CaseRecord, marks: dict[str, Point], wall_at: Point, worst: str, figures: Figures,
@@ -229,17 +237,20 @@ def _boxes(record: Record, case: CaseRecord, marks: dict[str, Point], wall_at: P
     entries: list[tuple[Point, str, list[str], Standing, bool]] = []
     for one in case.trace:
         why = why_not_valid(record, case, figures, one.temperature_k)
-        told = _told(one, figures, shown, before.get(one.name), short=bool(why))
+        shows = _told(one, figures, shown, before.get(one.name), short=bool(why))
         entries.append((marks[one.name], one.name, [
-            f"{one.name} {_capital(one.title)}", in_brackets(_state(one, figures), why), in_brackets(told, why)],
+            f"{one.name} {_capital(spoken(one.title))}", in_brackets(_state(one, figures), why),
+            in_brackets(shows, why)],
             one.standing, one.name == worst))
     level = _wall_level(case)
     why = why_not_valid(record, case, figures)
     margin = in_brackets(figures.text(case.wall.margin_k, q.TEMPERATURE_DIFFERENCE, sign=True), why)
     entries.append((wall_at, WALL, [
-        "Shell wall, worst place", f"{case.wall.along * 100:.0f} % along · "
-        f"{in_brackets(figures.text(case.wall.temperature_k, q.TEMPERATURE), why)}",
-        f"{level.sign} {margin} to boiling" if margin != NOTHING else "boiling not known"], level, worst == WALL))
+        told("Shell wall, worst place"), told(
+            "{share:.0f} % along · {temperature}", share=case.wall.along * 100,
+            temperature=in_brackets(figures.text(case.wall.temperature_k, q.TEMPERATURE), why)),
+        told("{sign} {margin} to boiling", sign=level.sign, margin=margin) if margin != NOTHING else told(
+            "boiling not known")], level, worst == WALL))
     rows = ([entry for entry in entries if entry[0][1] < DIVIDE], [entry for entry in entries if entry[0][1] >= DIVIDE])
     drawn = []
     for row, (left, top), above in zip(rows, (ABOVE, BELOW), (True, False), strict=True):
@@ -292,18 +303,18 @@ def _legend(record: Record, case: CaseRecord, figures: Figures, shown: Shown) ->
     if shown in ("temperature", "pressure"):
         values = [_value(one, shown) for one in case.trace]
         kind = q.TEMPERATURE if shown == "temperature" else q.PRESSURE
-        drawn.append(text(x, y, f"{shown} of the liquid; width = flow", class_="soft"))
+        drawn.append(text(x, y, told("{what} of the liquid; width = flow", what=shown), class_="soft"))
         drawn.extend(element("rect", x=x + 24 * number, y=y + 8, width=24, height=10, fill=shade)
                      for number, shade in enumerate(SCALE))
         drawn.append(text(x, y + 34, figures.text(min(values), kind)))
         drawn.append(text(x + 120, y + 34, figures.text(max(values), kind), text_anchor="end"))
         return "".join(drawn)
-    drawn.append(text(x, y, "margin to vapour against the practice; width = flow", class_="soft"))
+    drawn.append(text(x, y, told("margin to vapour against the practice; width = flow"), class_="soft"))
     for number, level in enumerate((Standing.SHORT, Standing.TIGHT, Standing.HOLDS, Standing.AMPLE)):
         left, top = x + 100 * (number // 2), y + 17 + 20 * (number % 2)
         drawn.append(line(left, top, left + 36, top, stroke=colour(level), stroke_width=9))
         if level in DASHES:
             drawn.append(line(left, top, left + 36, top, stroke="var(--halo)", stroke_width=2.3,
                               stroke_dasharray=DASHES[level]))
-        drawn.append(text(left + 43, top + 4, f"{level.sign} {level.value}"))
+        drawn.append(text(left + 43, top + 4, f"{level.sign} {spoken(level.value)}"))
     return "".join(drawn)

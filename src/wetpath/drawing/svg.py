@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from html import escape
 
+from wetpath.words import spoken
+
 CONDENSED = '"IBM Plex Sans Condensed","Arial Narrow",sans-serif'
 
 
@@ -26,7 +28,7 @@ def element(tag: str, content: str = "", /, **given: object) -> str:
 
 def text(x: float, y: float, words: str, **given: object) -> str:
     """A line of text; special characters are escaped."""
-    return element("text", escape(words, quote=False), **{"x": x, "y": y} | given)
+    return element("text", escape(spoken(words), quote=False), **{"x": x, "y": y} | given)
 
 
 def line(x1: float, y1: float, x2: float, y2: float, **given: object) -> str:
@@ -44,8 +46,8 @@ def document(content: str, *, width: float, height: float, left: float = 0, top:
     """A whole drawing with its names for readers that cannot see it; one that holds buttons is a group of them."""
     named = ""
     if title:
-        named = element("title", escape(title), id=f"{identity}-t") + element("desc", escape(description or title),
-                                                                              id=f"{identity}-d")
+        named = element("title", escape(spoken(title)), id=f"{identity}-t") + element(
+            "desc", escape(spoken(description or title)), id=f"{identity}-d")
         given |= {"role": "group" if interactive else "img", "aria_labelledby": f"{identity}-t {identity}-d"}
     box = " ".join(_plain(value) for value in (left, top, width, height))
     return element("svg", named + content, xmlns="http://www.w3.org/2000/svg", viewBox=box, **given)

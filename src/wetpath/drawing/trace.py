@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from wetpath.drawing.axes import Axes
+from wetpath.drawing.axes import Axes, in_unit
 from wetpath.drawing.figures import Figures
 from wetpath.drawing.names import Names, Place, Point, spot
 from wetpath.drawing.palette import colour
@@ -13,6 +13,7 @@ from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
 from wetpath.edge.units import convert
 from wetpath.services.record import CaseRecord, Record
+from wetpath.words import told
 
 WIDTH, HEIGHT = 480.0, 330.0
 STYLE = f"""
@@ -35,13 +36,13 @@ def trace_drawing(record: Record, case: CaseRecord, figures: Figures, *, beside:
     """
     chart = _Chart(record, case, figures)
     drawn = [element("style", STYLE), chart.vapour(), chart.axes.grid(
-        f"liquid temperature, {figures.unit(q.TEMPERATURE)}", f"pressure, {figures.unit(q.PRESSURE)}"),
+        in_unit(told("liquid temperature"), q.TEMPERATURE, figures), in_unit(told("pressure"), q.PRESSURE, figures)),
         chart.curves(), chart.ghost(beside), chart.wall(), chart.path()]
     chart.spots()
     drawn += [chart.gap(), chart.stations(), chart.wall_name(), chart.curve_names(), chart.solidification()]
-    words = f"Case {case.name}: {case.outcome_words}"
+    words = told("Case {case}: {outcome}", case=case.name, outcome=case.outcome_words)
     return document("".join(drawn), width=WIDTH, height=HEIGHT, class_="wp-trace", description=words,
-                    title=f"Trace of case {case.name} against the vapour curve", identity=identity)
+                    title=told("Trace of case {case} against the vapour curve", case=case.name), identity=identity)
 
 
 class _Chart:
@@ -124,13 +125,14 @@ class _Chart:
         curve, asked = self.curve, self.asked
         drawn = []
         if len(asked) > 1 and self.demand > 0:
-            told = f"practice: {self.figures.text(self.demand, q.PRESSURE_DIFFERENCE, sign=True)}"
+            asked_for = told("practice: {margin}",
+                             margin=self.figures.text(self.demand, q.PRESSURE_DIFFERENCE, sign=True))
             drawn.append(self.names.along(
                 [Place(x + (6 if anchor == "start" else -6), y + up, anchor, 0.2 * number)
                  for number, (x, y) in enumerate(asked[::3]) for anchor, up in (("start", 16), ("end", -6))],
-                (told,), ("soft",)))
+                (asked_for,), ("soft",)))
         if len(curve) > 1:
-            words = ("vapour", "boils below this curve")
+            words = (told("vapour"), told("boils below this curve"))
             both, short = (self._beside_curve(curve, wide, rows) for wide, rows in ((120.0, 2), (40.0, 1)))
             fitting = any(self.names.fits(place, words) for place in both)
             drawn.append(self.names.along(both if fitting else short, words[:1 + fitting], ("", "soft")))
@@ -191,7 +193,7 @@ class _Chart:
         x, y = self._at(*self.wall_at)
         mark = element("path", d=f"M{x - 5:.1f} {y:.1f}L{x:.1f} {y - 5:.1f}L{x + 5:.1f} {y:.1f}L{x:.1f} {y + 5:.1f}Z",
                        class_="dot")
-        return spot(mark, self.names.beside(x, y, "shell wall"), name="W")
+        return spot(mark, self.names.beside(x, y, told("shell wall")), name="W")
 
     def gap(self) -> str:
         """The least distance of a station from the vapour curve, drawn as a measure."""
@@ -203,13 +205,13 @@ class _Chart:
         (x, y), (_, foot) = self._at(worst.temperature_k, worst.pressure_pa), self._at(worst.temperature_k, vapour)
         if not self.axes.top <= foot <= self.axes.top + self.axes.height:
             return ""
-        told = self.figures.number(worst.margin_pa, q.PRESSURE_DIFFERENCE, sign=True)
+        margin = self.figures.number(worst.margin_pa, q.PRESSURE_DIFFERENCE, sign=True)
         self.names.mind([(x, y), (x, foot)])
         places = [Place(x + side * 7, y + share * (foot - y) + 4, "start" if side > 0 else "end", 20 * abs(share - 0.5))
                   for share in (0.5, 0.35, 0.65, 0.2, 0.8, 1.0) for side in (1, -1)]
         return line(x, y, x, foot, stroke=colour(worst.standing), stroke_width=1.6) + line(
             x - 4, foot, x + 4, foot, stroke=colour(worst.standing), stroke_width=1.6) + self.names.along(
-            places, (told,), ("bold",))
+            places, (margin,), ("bold",))
 
     def spots(self) -> None:
         """Find the dots of the stations; those on one spot share it."""
@@ -233,12 +235,13 @@ class _Chart:
         limit = liquid and (liquid.limits_k.get("solidification") or liquid.limits_k.get("crystallisation"))
         if not limit:
             return ""
-        told = self.figures.text(limit, q.TEMPERATURE)
+        at = self.figures.text(limit, q.TEMPERATURE)
         bottom = self.axes.top + self.axes.height
         if self._shown(limit, q.TEMPERATURE) < self.axes.x_range[0]:
             places = [Place(self.axes.left + 6, y, "start") for y in np.arange(bottom - 8, self.axes.top + 12, -9.0)]
-            return self.names.along(places, (f"◄ solidifies at {told}, off the sheet",), ("soft",))
+            return self.names.along(
+                places, (told("◄ solidifies at {temperature}, off the sheet", temperature=at),), ("soft",))
         x = self._at(limit, self.pressures.min())[0]
         places = [Place(x + 5, y, "start") for y in np.arange(self.axes.top + 14, bottom - 4, 9.0)]
         return line(x, self.axes.top, x, bottom, stroke="var(--ink)", stroke_dasharray="9 3 2 3") + self.names.along(
-            places, (f"solidifies at {told}",), ("soft",))
+            places, (told("solidifies at {temperature}", temperature=at),), ("soft",))

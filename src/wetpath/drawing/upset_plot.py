@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import logging
 import textwrap
 from pathlib import Path
 
@@ -16,8 +15,8 @@ from matplotlib.ticker import MaxNLocator
 from numpy.typing import NDArray
 
 from wetpath import __version__
-from wetpath.drawing.coupling_plot import AMPLE, INK, SHORT, SOFT, STYLE
 from wetpath.drawing.figures import Figures
+from wetpath.drawing.plot_style import AMPLE, INK, SHORT, SOFT, STYLE
 from wetpath.drawing.upset_lanes import hidden_margin, lanes_of, last_shown
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
@@ -44,7 +43,6 @@ def draw_upset(found: Followed, target: Path, figures: Figures) -> None:
 
 def upset_figure(found: Followed, figures: Figures) -> Figure:
     """Draw an upset; the style is that of the caller."""
-    logging.getLogger("matplotlib.font_manager").setLevel(logging.ERROR)      # fonts that are not there are no news
     shown = lanes_of(found)
     figure = Figure(figsize=(WIDTH, 1.7 + LANE * (len(shown) + 1)),
                     layout=ConstrainedLayoutEngine(w_pad=0.12, h_pad=0.06, hspace=0.04))

@@ -10,6 +10,7 @@ from matplotlib.axes import Axes
 from numpy.typing import NDArray
 
 from wetpath.questions.window.window_map import WindowMap
+from wetpath.words import spoken
 
 Array = NDArray[np.float64]
 
@@ -60,7 +61,7 @@ def on_the_line(axes: Axes, lines: list[Lines], taken: list[Array], colour: str)
     frame = np.asarray(axes.get_window_extent().extents)
     per_point = axes.figure.dpi / 72
     for one in lines:
-        words = f"{one.number}  {one.title}"
+        words = f"{one.number}  {spoken(one.title)}"
         width, height = 4.6 * len(words) * per_point, 12 * per_point
         best: tuple[float, Array, float] | None = None
         for part in one.bounding:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import logging
 import textwrap
 from pathlib import Path
 from typing import Any
@@ -17,8 +16,9 @@ from numpy.typing import NDArray
 from scipy.ndimage import maximum_filter
 
 from wetpath import __version__
-from wetpath.drawing.coupling_plot import AMPLE, HOLDS, INK, SHORT, SOFT, STYLE
+from wetpath.drawing.axes import in_unit
 from wetpath.drawing.figures import Figures
+from wetpath.drawing.plot_style import AMPLE, HOLDS, INK, SHORT, SOFT, STYLE
 from wetpath.drawing.window_lines import Lines, bounding_lines, on_the_line
 from wetpath.drawing.window_scale import round_in_units
 from wetpath.drawing.window_words import basis_in_words
@@ -30,6 +30,7 @@ from wetpath.questions.window.required import required_at
 from wetpath.questions.window.study import Window
 from wetpath.rating.verdict import TIGHT_SHARE
 from wetpath.services.standing import AMPLE_SHARE
+from wetpath.words import spoken, told
 
 Array = NDArray[np.float64]
 
@@ -57,7 +58,6 @@ def draw_window(window: Window, target: Path, figures: Figures) -> None:
 
 def window_figure(window: Window, figures: Figures) -> Figure:
     """Draw a window; the style is that of the caller."""
-    logging.getLogger("matplotlib.font_manager").setLevel(logging.ERROR)      # fonts that are not there are no news
     figure = Figure(figsize=SIZE, layout=ConstrainedLayoutEngine(w_pad=0.12, h_pad=0.12, wspace=0.05))
     FigureCanvasAgg(figure)
     chart, needed = figure.subplots(1, 2, width_ratios=(1.25, 1))
@@ -65,8 +65,8 @@ def window_figure(window: Window, figures: Figures) -> Figure:
     draw.chart(chart)
     draw.needed(needed)
     figure.suptitle(draw.title(), x=0.012, ha="left", fontsize=11, fontweight="semibold", linespacing=1.35)
-    figure.supxlabel(f"wetpath {__version__} · an aid for a competent engineer; the maker's data go before", x=0.012,
-                     ha="left", fontsize=7.5, color=SOFT)
+    figure.supxlabel(spoken(told("wetpath {version} · an aid for a competent engineer; the maker's data go before",
+                                 version=__version__)), x=0.012, ha="left", fontsize=7.5, color=SOFT)
     figure.draw_without_rendering()      # places the panels, so that words can be laid along lines
     figure.set_layout_engine("none")     # they stay where they are
     draw.name_bounds(chart)
@@ -86,7 +86,7 @@ class _Panels:
         """Which pump, liquid and suction."""
         window = self.window
         name = "\n".join(textwrap.wrap(f"{window.rating.pump.name}; {window.basis.liquid.name}", LONGEST_LINE))
-        return f"{name}\n{basis_in_words(window, self.figures)}"
+        return f"{name}\n{spoken(basis_in_words(window, self.figures))}"
 
     def chart(self, axes: Axes) -> None:
         """The map: excluded area hatched and tinted, bounds, cases."""
@@ -106,9 +106,9 @@ class _Panels:
                 axes.plot(part[:, 0], part[:, 1], color=SOFT, linewidth=0.7, linestyle=(0, (2, 2)))
             for part in line.bounding:
                 axes.plot(part[:, 0], part[:, 1], color=SHORT, linewidth=2.2)
-        axes.set_title("Where every check holds")
-        axes.set_xlabel(f"flow, {self.figures.unit(q.VOLUME_FLOW)}")
-        axes.set_ylabel(f"temperature at the suction flange, {self.figures.unit(q.TEMPERATURE)}")
+        axes.set_title(spoken(told("Where every check holds")))
+        axes.set_xlabel(in_unit(told("flow"), q.VOLUME_FLOW, self.figures))
+        axes.set_ylabel(in_unit(told("temperature at the suction flange"), q.TEMPERATURE, self.figures))
         axes.set_xlim(self.flow[0], self.flow[-1])
         axes.set_ylim(self.temperature[0], self.temperature[-1])
         axes.grid(visible=False)
@@ -130,13 +130,14 @@ class _Panels:
     def needed(self, axes: Axes) -> None:
         """Suction pressure needed over temperature for three flows, above the vapour pressure."""
         window, figures = self.window, self.figures
-        kind, unit = q.PRESSURE_DIFFERENCE, figures.unit(q.PRESSURE_DIFFERENCE)
-        axes.set_title("Suction pressure needed, above the vapour pressure")
-        axes.set_xlabel(f"temperature at the suction flange, {figures.unit(q.TEMPERATURE)}")
-        axes.set_ylabel(f"pressure at the suction flange above the vapour pressure, {unit}")
+        kind = q.PRESSURE_DIFFERENCE
+        axes.set_title(spoken(told("Suction pressure needed, above the vapour pressure")))
+        axes.set_xlabel(in_unit(told("temperature at the suction flange"), q.TEMPERATURE, figures))
+        axes.set_ylabel(in_unit(told("pressure at the suction flange above the vapour pressure"), kind, figures))
         axes.set_xlim(self.temperature[0], self.temperature[-1])
         if not window.basis.liquid.has_vapour_pressure:
-            axes.text(0.5, 0.5, "the vapour pressure is not known", transform=axes.transAxes, ha="center", color=SOFT)
+            axes.text(0.5, 0.5, spoken(told("the vapour pressure is not known")), transform=axes.transAxes, ha="center",
+                      color=SOFT)
             return
         flows = self._three_flows()
         along = np.linspace(window.map.temperature[0], window.map.temperature[-1], ALONG)
@@ -154,7 +155,7 @@ class _Panels:
         axes.fill_between(shown, low[middle], high[middle], color=HOLDS, alpha=0.22, linewidth=0)
         wide = int(np.argmax(np.nan_to_num(np.minimum(high[middle], top) - low[middle])))
         if high[middle, wide] - low[middle, wide] > 0.08 * top:
-            axes.annotate(f"band of {figures.text(float(flows[middle]), q.VOLUME_FLOW)}",
+            axes.annotate(spoken(told("band of {flow}", flow=figures.text(float(flows[middle]), q.VOLUME_FLOW))),
                           (shown[wide], low[middle, wide] + 0.2 * (min(wetted[middle, wide], top) - low[middle, wide])),
                           xytext=(-6, 0),
                           textcoords="offset points", ha="right", va="center", color=AMPLE, fontsize=8.5)
@@ -163,18 +164,20 @@ class _Panels:
             words = figures.text(float(flow), q.VOLUME_FLOW)
             axes.plot(shown, wetted[number], color=AMPLE, linestyle=PATTERNS[number % 3])
             axes.plot(shown, npsh[number], color=SOFT, linewidth=1.1, linestyle=PATTERNS[number % 3])
-            ends += [(wetted[number], f"wetted path, {words}", AMPLE),
-                     (npsh[number], f"NPSH with margin, {words}", SOFT)]
+            ends += [(wetted[number], told("wetted path, {flow}", flow=words), AMPLE),
+                     (npsh[number], told("NPSH with margin, {flow}", flow=words), SOFT)]
         if not window.basis.suction.above_vapour:
             line = self._in(window.basis.suction.pressure - window.basis.liquid.vapour_pressure(along), kind)
             axes.plot(shown, line, color=INK, linewidth=1.0)
-            ends.append((line, f"{figures.text(window.basis.suction.pressure, q.PRESSURE)}, as in the map", INK))
+            ends.append((line, told("{pressure}, as in the map",
+                                    pressure=figures.text(window.basis.suction.pressure, q.PRESSURE)), INK))
         else:
             line = np.full(ALONG, float(self._in(window.basis.suction.pressure, kind)))
             axes.plot(shown, line, color=INK, linewidth=1.0)
-            ends.append((line, f"{figures.text(window.basis.suction.pressure, kind)}, as in the map", INK))
+            ends.append((line, told("{pressure}, as in the map",
+                                    pressure=figures.text(window.basis.suction.pressure, kind)), INK))
         axes.axhline(0.0, color=INK, linewidth=1.6)
-        _name_ends(axes, shown, [*ends, (np.zeros(ALONG), "vapour pressure", INK)])
+        _name_ends(axes, shown, [*ends, (np.zeros(ALONG), told("vapour pressure"), INK)])
         for case, above in zip(same, own, strict=True):
             self._case(axes, case, (float(self._in(inputs.temperature[case], q.TEMPERATURE)), float(above)), "")
 
@@ -195,11 +198,11 @@ class _Panels:
         axes.plot(*at, marker="o", markersize=13, markerfacecolor="white", markeredgecolor=colour, markeredgewidth=1.4,
                   zorder=8, clip_on=False)
         axes.annotate(letter, at, ha="center", va="center", fontsize=8.5, fontweight="semibold", color=colour, zorder=9)
-        told = f"{words} ▼" if short and words else words
-        if told:
+        name = f"{words} ▼" if short and words else words
+        if name:
             low, high = axes.get_xlim()
             side = -1 if at[0] > low + 0.84 * (high - low) else 1
-            axes.annotate(told, at, xytext=(10 * side, 0), textcoords="offset points", va="center", fontsize=8,
+            axes.annotate(name, at, xytext=(10 * side, 0), textcoords="offset points", va="center", fontsize=8,
                           color=colour, ha="left" if side > 0 else "right", zorder=9,
                           bbox={"boxstyle": "square,pad=0.1", "facecolor": "white", "edgecolor": "none",
                                 "alpha": 0.75})
@@ -213,7 +216,8 @@ def _name_ends(axes: Axes, along: Array, curves: list[tuple[Array, str, str]]) -
     bottom, top = axes.get_ylim()
     apart = 0.038 * (top - bottom)
     at_side, at_top = [], []
-    for values, words, colour in curves:
+    for values, told_words, colour in curves:
+        words = spoken(told_words)
         inside = np.flatnonzero((values >= bottom) & (values <= top))
         if not inside.size:
             continue

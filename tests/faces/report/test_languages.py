@@ -8,6 +8,7 @@ import string
 import sys
 import tomllib
 from collections.abc import Iterator
+from html import unescape
 from importlib.resources import files
 from pathlib import Path
 
@@ -73,6 +74,8 @@ def texts_of(sheet: Sheet) -> Iterator[str]:
             yield from part.lines
         elif isinstance(part, Picture):
             yield part.description
+            for words in re.findall(r"<(?:text|title|desc)\b[^>]*>([^<]*)<", part.svg):
+                yield unescape(words)
 
 
 def strings_of(value: object) -> Iterator[str]:

@@ -400,6 +400,8 @@ def report(
         "--copies", help="Copies of the model behind the protection plan; 0: nominal, without bands.")] = 0,
     pressure_unit: Annotated[str, typer.Option(
         "--pressure-unit", help="bar, kPa, MPa or psi; that of the set of units without it.")] = "",
+    language: Annotated[str, typer.Option(
+        "--language", help="Language of a catalogue that is there; en comes with the program.")] = "en",
     units: UnitsOption = Units.METRIC,
 ) -> None:
     """Write the report of a rating as PDF, workbook or data file. Exit codes as of `rate`."""
@@ -408,7 +410,7 @@ def report(
 
     holds = write_report(enquiry, output, pump=pump, practice=practice, previous=previous, approved_by=approved_by,
                          revision=revision, date=date, us=units is Units.US, pressure_unit=pressure_unit, short=short,
-                         samples=samples, copies=copies, announce=announce)
+                         samples=samples, copies=copies, language=language, announce=announce)
     typer.echo(f"{output} is written.")
     raise typer.Exit(0 if holds else 1)
 

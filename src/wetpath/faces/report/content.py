@@ -36,6 +36,7 @@ from wetpath.services.cautions import cautions_of
 from wetpath.services.record import CheckCaseRecord, CheckRecord, Record
 from wetpath.services.standing import Standing
 from wetpath.services.upsets import CAUTIONS
+from wetpath.words import speaking
 
 
 @dataclass(frozen=True)
@@ -68,7 +69,9 @@ DRAFT = Approval()
 def report_of(material: Material, figures: Figures, *, date: str, approval: Approval = DRAFT,
               language: str = "en") -> Report:
     """Build the report; the same inputs give the same report, whatever the day: the date is given."""
-    return _Builder(material, figures, date, approval, texts(language)).report()
+    say = texts(language)
+    with speaking(say.words):
+        return _Builder(material, figures, date, approval, say).report()
 
 
 class _Builder:

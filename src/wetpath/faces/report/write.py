@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Iterable
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -13,6 +15,7 @@ from wetpath.errors import InputError
 from wetpath.faces.report.content import DRAFT, Approval, Material, report_of
 from wetpath.faces.report.coupling_sheet import coupling_study_of
 from wetpath.faces.report.protection_sheet import plan_of
+from wetpath.faces.report.texts import texts
 from wetpath.faces.report.uncertainty_sheet import SAMPLES, uncertainty_study_of
 from wetpath.questions.remedies.study import remedies_of
 from wetpath.questions.window.study import Asked, Search, Window, study_window
@@ -20,9 +23,11 @@ from wetpath.rating.data_sheet import DataSheet, data_sheet
 from wetpath.rating.rate import Rating
 from wetpath.services.desk import Rated
 from wetpath.services.progress import Announce, silent
+from wetpath.services.projects import Issue
 from wetpath.services.protection import COPIES_IN_REPORT, copies_allowed
 from wetpath.services.rating import FileOrigin, FilePath, load_service
 from wetpath.services.recording import record_of
+from wetpath.words import speaking
 
 PRESSURE_UNITS = ("bar", "kPa", "MPa", "psi")
 ENDINGS = (".pdf", ".xlsx", ".json")
@@ -90,7 +95,7 @@ def report_bytes(rating: Rating, ending: str, *, files: tuple[FileOrigin, ...] =
     window = None if short else study_window(rating, Asked(grid=WINDOW, search=Search.NOTHING))
     material = Material(
         rating, record, None if short else remedies_of(rating), window,
-        _window_svg(window, figures) if window is not None and ending == ".pdf" else "", previous,
+        _window_svg(window, figures, language) if window is not None and ending == ".pdf" else "", previous,
         coupling_study_of(rating, record),
         None if short or not samples else uncertainty_study_of(rating, samples),
         None if short else plan_of(rating, copies))
@@ -98,11 +103,23 @@ def report_bytes(rating: Rating, ending: str, *, files: tuple[FileOrigin, ...] =
     return pdf_of(report) if ending == ".pdf" else workbook_of(report)
 
 
-def files_of_issue(shown: Rated, stem: str, who: str, letter: str, us: bool) -> dict[str, bytes]:
+def files_of_issue(shown: Rated, stem: str, who: str, letter: str, *, us: bool, pressure_unit: str = "",
+                   previous: DataSheet | None = None) -> dict[str, bytes]:
     """The files of an issue by name: the report without the mark of a draft, as PDF and workbook, and the data file."""
-    files = {f"{stem}{ending}": report_bytes(shown.rating, ending, approval=Approval(who, letter), us=us)
+    files = {f"{stem}{ending}": report_bytes(shown.rating, ending, approval=Approval(who, letter), us=us,
+                                             pressure_unit=pressure_unit, previous=previous)
              for ending in (".pdf", ".xlsx")}
     return files | {f"{stem}.json": data_sheet(shown.rating).model_dump_json(indent=1).encode()}
+
+
+def sheet_of_issue(issues: Iterable[Issue], letter: str = "") -> DataSheet | None:
+    """The data sheet that went out with an issue, or with the first of those given; None where none can be read."""
+    for one in issues:
+        for file in one.files if letter in ("", one.letter) else ():
+            if file.name.endswith(".json"):
+                with suppress(ValueError):                # of a version with another data sheet
+                    return DataSheet.model_validate_json(file.content)
+    return None
 
 
 def figures_of(us: bool, pressure_unit: str = "") -> Figures:
@@ -117,14 +134,15 @@ def figures_of(us: bool, pressure_unit: str = "") -> Figures:
     return Figures(UnitSet(units.name, tuple((kind.name, pressure_unit) for kind in kinds)))
 
 
-def _window_svg(window: Window, figures: Figures) -> str:
+def _window_svg(window: Window, figures: Figures, language: str) -> str:
     import matplotlib as mpl
 
-    from wetpath.drawing.coupling_plot import STYLE
+    from wetpath.drawing.plot_style import STYLE
     from wetpath.drawing.window_plot import window_figure
 
     buffer = io.BytesIO()
-    with mpl.rc_context({**STYLE, "hatch.linewidth": 0.5, "hatch.color": "#e0b39f", "svg.hashsalt": "wetpath"}):
+    with speaking(texts(language).words), mpl.rc_context(
+            {**STYLE, "hatch.linewidth": 0.5, "hatch.color": "#e0b39f", "svg.hashsalt": "wetpath"}):
         window_figure(window, figures).savefig(buffer, format="svg", metadata={"Date": None}, transparent=True)
     return buffer.getvalue().decode()
 
