@@ -20,6 +20,10 @@ from wetpath.edge.sources import all_sources
 
 ROWS: pytest.StashKey[list[dict[str, Any]]] = pytest.StashKey()
 TESTS: pytest.StashKey[dict[str, Any]] = pytest.StashKey()
+PAGES = "tests/faces/web/"
+#: Longest first, so that no worker is left alone with one of them: pages on one, what mostly waits on the other.
+FIRST = (PAGES, "tests/links/test_live", "tests/links/", "tests/identity/fleet/", "tests/identity/questions/test_scale",
+         "tests/faces/test_scale", "tests/faces/report/", "tests/faces/api/", "tests/identity/store/", "tests/faces/")
 STATUSES = {"read", "recalled", "derived", "computed", "common practice"}
 
 
@@ -27,6 +31,28 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--validation-rows", default=None, metavar="FILE",
                      help="write every checked row (source, ours, expected, tolerance) to this JSON file; write "
                           "--validation-rows=FILE, or pytest takes a FILE that is there already for a test")
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """A file stays on one worker, and so do all files of the pages: they share a server, a browser, what is rated."""
+    if config.getvalue("dist") != "loadfile":
+        return None
+    from xdist.scheduler import LoadFileScheduling
+
+    config.option.loadscopereorder = False
+    class Together(LoadFileScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            file: str = super()._split_scope(nodeid)
+            return PAGES if file.startswith(PAGES) else file
+
+    return Together(config, log)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put what takes long first, files together."""
+    items.sort(key=lambda item: next((place for place, one in enumerate(FIRST) if item.nodeid.startswith(one)),
+                                     len(FIRST)))
 
 
 def pytest_configure(config: pytest.Config) -> None:

@@ -223,7 +223,7 @@ class Watch:
     def samples(self) -> Samples:
         return Samples.joined(self.parts)
 
-    def until(self, what: Callable[[], bool], seconds: float = 30.0) -> None:
+    def until(self, what: Callable[[], bool], seconds: float = 90.0) -> None:
         end = time.monotonic() + seconds
         while not what():
             assert time.monotonic() < end, (self.source.state.lines(), self.source.account.lines())

@@ -20,7 +20,7 @@ def application(store: Store) -> FastAPI:
     return app
 
 
-@pytest.fixture(scope="module", params=["sqlite", "postgresql"])
+@pytest.fixture(scope="module", params=["sqlite", pytest.param("postgresql", marks=pytest.mark.thorough)])
 def store(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
     if request.param == "postgresql":
         name = f"api_{os.getpid()}_{request.module.__name__.rpartition('.')[2]}"

@@ -18,6 +18,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 
 SCREENS = Path(__file__).parents[3] / "build" / "screens"
 AXE = Path(__file__).with_name("axe.min.js")
+CHROMIUM = shutil.which("chromium-headless-shell") or shutil.which("chromium")
 SERVE = ("import sys; from wetpath.faces.web.app import serve; "
          "serve(port=int(sys.argv[1]), show=False, database=sys.argv[2])")
 
@@ -61,7 +62,7 @@ def started(folder: Path, database: str, before: str = "") -> Iterator[str]:
 @pytest.fixture(scope="session")
 def address(tmp_path_factory: pytest.TempPathFactory, serving: Serving) -> Iterator[str]:
     """Where the server of one user listens."""
-    if not shutil.which("chromium"):
+    if CHROMIUM is None:
         pytest.skip("no chromium on this machine")
     folder = tmp_path_factory.mktemp("web")
     with serving(folder, f"sqlite:///{folder / 'projects.db'}") as found:
@@ -70,10 +71,10 @@ def address(tmp_path_factory: pytest.TempPathFactory, serving: Serving) -> Itera
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    if not shutil.which("chromium"):
+    if CHROMIUM is None:
         pytest.skip("no chromium on this machine")
     with sync_playwright() as play:
-        opened = play.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+        opened = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
         yield opened
         opened.close()
 

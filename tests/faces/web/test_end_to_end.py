@@ -6,7 +6,6 @@ import re
 import time
 from collections.abc import Callable
 
-import pytest
 from playwright.sync_api import Page, expect
 
 VIEWS = ("run", "which", "far", "protect", "send", "how")
@@ -163,15 +162,6 @@ def test_failing_case_is_tried_kept_and_undone(page: Page, address: str, screen:
     expect(page.locator(".verdict")).not_to_contain_text("Tried, not kept")
     page.keyboard.press("Control+z")
     page.wait_for_function("(old) => document.querySelector('.verdict').innerText.startsWith(old)", arg=before)
-
-
-@pytest.mark.parametrize("view", VIEWS)
-def test_views_answer_without_barrier(page: Page, address: str, screen: Callable, barriers: Callable,
-                                      view: str) -> None:
-    opened(page, address, view)
-    expect(page.locator("h1").first).not_to_have_text(re.compile("^Rating"), timeout=60_000)
-    screen(page, f"view-{view}")
-    assert not barriers(page)
 
 
 def test_how_it_works_goes_through_the_steps_by_key(page: Page, address: str, screen: Callable) -> None:

@@ -89,6 +89,7 @@ def test_a_source_typed_before_its_limit_is_kept_and_taken_with_it(sheet: Page) 
     page = sheet
     page.locator('.checks button[data-limit="vapour_margin_pressure"]').click()
     source = page.locator("#source-vapour_margin_pressure")
+    expect(page.locator("#limit-vapour_margin_pressure")).to_be_focused()    # the sheet opens with the limit chosen
     source.fill("note 7 of the works")
     source.press("Tab")
     page.locator("#limit-vapour_margin_pressure").fill("0.9 bar")

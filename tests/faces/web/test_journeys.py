@@ -18,7 +18,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+CHROMIUM = shutil.which("chromium-headless-shell") or shutil.which("chromium")
 SCREENS = Path(__file__).parents[3] / "build" / "screens"
 #: A first start may compile the solver.
 PATIENCE = 120.0

@@ -208,7 +208,7 @@ def test_paper_tells_title_date_and_project_and_carries_the_strip(page: Page, ad
 
 
 @pytest.mark.parametrize("view", ["run", "which", "far", "protect", "send", "failed", "how"])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("scheme", [pytest.param("light", marks=pytest.mark.thorough), "dark"])
 def test_views_answer_without_barrier_in_both_themes(page: Page, address: str, screen: Callable, view: str,
                                                      scheme: str, barriers: Callable) -> None:
     page.emulate_media(color_scheme=scheme)

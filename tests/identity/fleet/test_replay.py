@@ -150,6 +150,7 @@ class Killer:
             os.kill(self.killed[0], signal.SIGKILL)
 
 
+@pytest.mark.thorough
 def test_worker_processes_give_the_same_bits_though_one_is_killed(fleet: Fleet, tmp_path: Path,
                                                                   here: Mapping[str, Any]) -> None:
     killer = Killer(lambda: [one.pid for one in multiprocessing.active_children() if one.pid])

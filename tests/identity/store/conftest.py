@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import shutil
+import subprocess
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
+import psycopg
 import pytest
+from sqlalchemy import make_url
 
 from wetpath.services.demo import enquiry_path
 from wetpath.store.accounts import User, local_user
@@ -23,8 +27,37 @@ def url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
     return f"sqlite:///{tmp_path}/data/wetpath.sqlite"
 
 
+@pytest.fixture(scope="session")
+def tables_of_sqlite(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A file with the tables and nothing in them, to be copied."""
+    file = tmp_path_factory.mktemp("tables") / "wetpath.sqlite"
+    open_store(f"sqlite:///{file}").close()
+    return file
+
+
+@pytest.fixture(scope="session")
+def tables_of_postgresql(new_database: Callable[[str], str]) -> str:
+    """What makes the tables, as PostgreSQL itself writes it down."""
+    url = make_url(new_database("tables"))
+    open_store(url.render_as_string()).close()
+    found = sorted(Path("/usr/lib/postgresql").glob("*/bin/pg_dump"))
+    dump = str(found[-1]) if found else "pg_dump"
+    written = subprocess.run([dump, "-h", str(url.query["host"]), "-U", str(url.username), "--inserts", "--no-owner",
+                              str(url.database)], check=True, capture_output=True, text=True, timeout=60).stdout
+    return "\n".join(line for line in written.splitlines() if not line.startswith(("\\", "SET ", "SELECT pg_catalog")))
+
+
 @pytest.fixture
-def store(url: str) -> Iterator[Store]:
+def store(url: str, request: pytest.FixtureRequest) -> Iterator[Store]:
+    """A store with empty tables; how they come about is the matter of tests of opening and migrations."""
+    if url.startswith("sqlite"):
+        file = Path(str(make_url(url).database))
+        file.parent.mkdir(mode=0o700)
+        shutil.copy(request.getfixturevalue("tables_of_sqlite"), file)
+    else:
+        place = make_url(url)
+        with psycopg.connect(host=str(place.query["host"]), user=place.username, dbname=place.database) as connection:
+            connection.execute(request.getfixturevalue("tables_of_postgresql"))
     opened = open_store(url)
     yield opened
     opened.close()
