@@ -95,8 +95,8 @@ def test_units_are_met_in_one_place() -> None:
 
 
 #: The command line starts the web and writes reports; the web carries the HTTP interface and hands out reports.
-STARTS = {("faces.cli.main", "web"), ("faces.cli.main", "report"), ("faces.web.app", "api"),
-          ("faces.api.issues", "report"),
+STARTS = {("faces.cli.main", "web"), ("faces.cli.main", "report"), ("faces.cli.wrong", "report"),
+          ("faces.web.app", "api"), ("faces.api.issues", "report"),
           ("faces.web.send_view", "report"), ("faces.web.failed_view", "report"),
           ("faces.web.failed_parts", "report")}
 

@@ -22,6 +22,7 @@ from wetpath.questions.protection.study import NOT_SIMULATED, SAMPLES, Plan, pla
 from wetpath.services.progress import Announce, silent
 from wetpath.services.rating import FileOrigin, FilePath, load_service
 from wetpath.services.record import Entry
+from wetpath.services.scale import Scale, runner_for
 from wetpath.services.sensitivity import FileRecord, case_named, file_records, known
 from wetpath.services.upsets import (
     CAUTIONS,
@@ -29,6 +30,7 @@ from wetpath.services.upsets import (
     Followed,
     SpreadRecord,
     duration_of,
+    in_plain_values,
     instruments_of,
     record_of_cause,
     record_of_spreads,
@@ -47,8 +49,8 @@ COPIES_IN_REPORT = 0
 def plan_of_files(enquiry: FilePath, *, pump: FilePath | None = None, practice: FilePath | None = None,
                   instruments: FilePath | None = None, case: str | None = None, upsets: Sequence[str] = (),
                   duration: str = "600 s", copies: int = COPIES, samples: int = SAMPLES, seed: int = 1,
-                  announce: Announce = silent, progress: Progress | None = None, cancelled: Cancelled | None = None
-                  ) -> tuple[Plan, tuple[FileOrigin, ...]]:
+                  announce: Announce = silent, progress: Progress | None = None, cancelled: Cancelled | None = None,
+                  scale: Scale | None = None) -> tuple[Plan, tuple[FileOrigin, ...]]:
     """Read an enquiry with all it refers to, rate, and plan the protection.
 
     Parameters
@@ -65,6 +67,8 @@ def plan_of_files(enquiry: FilePath, *, pump: FilePath | None = None, practice: 
         How long each upset is looked at, with unit.
     copies, samples, seed : int
     announce, progress, cancelled : callable, optional
+    scale : Scale, optional
+        Who may help with the copies; without it this process does them.
     """
     copies_allowed(copies)
     _within("--samples", samples, 16, MOST_SAMPLES)
@@ -74,9 +78,11 @@ def plan_of_files(enquiry: FilePath, *, pump: FilePath | None = None, practice: 
     service = load_service(enquiry, pump=pump, practice=practice, announce=announce)
     rating = service.rate(announce=announce)
     number = None if case is None else case_named(rating, case)
-    plan = plan_protection(rating, case=number, upsets=chosen or None, instruments=fitted, instruments_name=called,
-                           duration=seconds, copies=copies, samples=samples, seed=seed, progress=progress,
-                           cancelled=cancelled)
+    asked = "protection", chosen, in_plain_values(fitted), number, seconds, copies, samples, seed
+    with runner_for(scale, service, *asked) as runner:
+        plan = plan_protection(rating, case=number, upsets=chosen or None, instruments=fitted, instruments_name=called,
+                               duration=seconds, copies=copies, samples=samples, seed=seed, progress=progress,
+                               cancelled=cancelled, runner=runner)
     return plan, service.files
 
 

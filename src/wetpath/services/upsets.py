@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import os
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -18,6 +18,7 @@ from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
 from wetpath.edge.units import METRIC, UnitSet, convert, parse
 from wetpath.errors import InputError, UnknownName
+from wetpath.questions.parts import Runner, run_here
 from wetpath.questions.protection.instruments import Instrument, InstrumentsFile, default_instruments
 from wetpath.questions.protection.matrix import Cause, cause_of, copies_of_model
 from wetpath.questions.protection.normal import sample_normal
@@ -28,6 +29,7 @@ from wetpath.rating.rate import Rating
 from wetpath.services.progress import Announce, silent
 from wetpath.services.rating import FileOrigin, FilePath, load_service
 from wetpath.services.record import Entry
+from wetpath.services.scale import Scale, runner_for
 from wetpath.services.sensitivity import FileRecord, case_named, file_records, known
 from wetpath.upsets import KINDS, SPREADS, Timeline, Upset
 
@@ -72,7 +74,8 @@ class Followed:
 def upset_of_files(enquiry: FilePath, upsets: Sequence[str], *, pump: FilePath | None = None,
                    practice: FilePath | None = None, instruments: FilePath | None = None, case: str | None = None,
                    values: Sequence[str] = (), start: str | None = None, duration: str = "600 s", copies: int = 16,
-                   announce: Announce = silent) -> tuple[Followed, tuple[FileOrigin, ...]]:
+                   announce: Announce = silent, scale: Scale | None = None
+                   ) -> tuple[Followed, tuple[FileOrigin, ...]]:
     """Read an enquiry, rate, and follow upsets from the rated state of a case.
 
     Parameters
@@ -92,6 +95,8 @@ def upset_of_files(enquiry: FilePath, upsets: Sequence[str], *, pump: FilePath |
     copies : int
         Copies of the model for the bands.
     announce : callable, optional
+    scale : Scale, optional
+        Who may help with the copies; without it this process does them.
     """
     asked = upsets_of(upsets, values, start)
     seconds = duration_of(duration)
@@ -99,18 +104,21 @@ def upset_of_files(enquiry: FilePath, upsets: Sequence[str], *, pump: FilePath |
     service = load_service(enquiry, pump=pump, practice=practice, announce=announce)
     rating = service.rate(announce=announce)
     number = case_to_start_from(rating, None if case is None else case_named(rating, case))
-    return follow(rating, asked, case=number, instruments=fitted, duration=seconds, copies=copies), service.files
+    with runner_for(scale, service, "upset", asked, in_plain_values(fitted), number, seconds, copies) as runner:
+        return follow(rating, asked, case=number, instruments=fitted, duration=seconds, copies=copies,
+                      runner=runner), service.files
 
 
 def follow(rating: Rating, upsets: Sequence[Upset], *, case: int, instruments: dict[str, Instrument] | None = None,
-           duration: float = 600.0, copies: int = 16, settings: tuple[Setting, ...] | None = None) -> Followed:
+           duration: float = 600.0, copies: int = 16, settings: tuple[Setting, ...] | None = None,
+           runner: Runner = run_here) -> Followed:
     """Follow upsets together, and read the instruments along them; ``settings`` are taken where they are known."""
     band = warmest_band(rating.situation, case)
     upsets = tuple(at_the_vessel(rating, case, one) for one in upsets)
     if settings is None:
         settings = settings_of(rating, instruments or dict(default_instruments()), sample_normal(rating, SAMPLES), band)
     cause = cause_of(rating, upsets, settings, case=case, band=band, duration=duration,
-                     factors=copies_of_model(copies))
+                     factors=copies_of_model(copies), runner=runner)
     return Followed(rating, case, band, upsets, duration, copies, settings, cause)
 
 
@@ -157,6 +165,11 @@ def _kind(name: str) -> str:
     if plain not in KINDS:
         raise UnknownName("upset", name, KINDS, field="--upset", do=f"take one of {', '.join(KINDS)}")
     return plain
+
+
+def in_plain_values(instruments: Mapping[str, Instrument]) -> list[dict[str, object]]:
+    """Instruments as plain values, by which the answers of two questions are known to be the same."""
+    return [{**vars(one), "signal": one.signal.name} for one in instruments.values()]
 
 
 def instruments_of(file: FilePath | None) -> tuple[dict[str, Instrument], str]:

@@ -40,6 +40,8 @@ from wetpath.rating.rate import Rating
 from wetpath.services.demo import demo_pump, enquiry_path
 from wetpath.services.rating import Service, load_service
 from wetpath.services.scale import key_of
+from wetpath.services.upsets import follow
+from wetpath.upsets import Upset
 
 
 @cache
@@ -134,6 +136,18 @@ def test_worker_processes_give_the_same_bits_though_one_is_killed(runs: Path) ->
     assert_same_bits(found, here())
     assert not list(runs.iterdir())
     assert not multiprocessing.active_children()
+
+
+def test_copies_of_an_upset_in_worker_processes_are_those_of_this_one(runs: Path) -> None:
+    upset, copies = [Upset("suction pressure decay")], 20
+    with ScaledRunner("copies", workers=2) as run:
+        other = follow(rating(), upset, case=1, copies=copies, runner=run).cause
+        assert run.crew is not None
+    here = follow(rating(), upset, case=1, copies=copies).cause
+    assert (here.lost, here.damage, here.failed) == (other.lost, other.damage, other.failed)
+    assert np.isfinite(here.damage.low)
+    assert [(one.acts, one.in_hand_low, one.in_hand_high, one.acts_in) for one in here.readings] == [
+        (one.acts, one.in_hand_low, one.in_hand_high, one.acts_in) for one in other.readings]
 
 
 @pytest.mark.filterwarnings("ignore::ResourceWarning")      # of the libraries of the cluster, when a worker is killed

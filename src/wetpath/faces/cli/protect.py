@@ -22,6 +22,7 @@ from wetpath.edge import quantities as q
 from wetpath.faces.cli.failures import tell
 from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.rating import announce
+from wetpath.faces.cli.scale import scale_of
 from wetpath.questions.protection.matrix import STOPPING, Reading
 from wetpath.questions.protection.set_points import Setting
 from wetpath.questions.protection.study import NOT_SIMULATED, Plan
@@ -34,12 +35,12 @@ MOST_NAMED = 4
 
 
 def show_plan(enquiry: Path, *, pump: Path | None, practice: Path | None, instruments: Path | None, case: str | None,
-              upsets: Sequence[str], duration: str, copies: int, samples: int, csv: Path | None, json: bool,
-              us: bool) -> int:
+              upsets: Sequence[str], duration: str, copies: int, samples: int, csv: Path | None,
+              cluster: str | None, workers: int | None, json: bool, us: bool) -> int:
     """Write the plan; exit code 1 when a cause that harms is not seen in time."""
     plan, files = service.plan_of_files(
         enquiry, pump=pump, practice=practice, instruments=instruments, case=case, upsets=upsets, duration=duration,
-        copies=copies, samples=samples, announce=announce)
+        copies=copies, samples=samples, announce=announce, scale=scale_of(cluster, workers))
     figures = Figures.of(us)
     if csv is not None:
         service.write_instrument_list(plan, csv, figures.units)

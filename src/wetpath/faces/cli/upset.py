@@ -11,20 +11,22 @@ from wetpath.drawing.upset_words import answer_of_upset, in_hand, seconds, sign_
 from wetpath.errors import InputError
 from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.rating import announce
+from wetpath.faces.cli.scale import scale_of
 from wetpath.questions.protection.matrix import STOPPING
 from wetpath.services import upsets as service
 
 
 def show_upset(enquiry: Path, upsets: Sequence[str], *, pump: Path | None, practice: Path | None,
                instruments: Path | None, case: str | None, values: Sequence[str], start: str | None, duration: str,
-               copies: int, csv: Path | None, plot: Path | None, json: bool, us: bool) -> int:
+               copies: int, csv: Path | None, plot: Path | None, cluster: str | None, workers: int | None, json: bool,
+               us: bool) -> int:
     """Write the upset; exit code 1 when damage comes before any instrument acts."""
     if plot is not None and plot.suffix.lower() not in (".svg", ".png"):
         raise InputError("does not end in .svg or .png", field="--plot", value=f'"{plot}"',
                          do="name the file upset.svg or upset.png")
     found, files = service.upset_of_files(
         enquiry, upsets, pump=pump, practice=practice, instruments=instruments, case=case, values=values, start=start,
-        duration=duration, copies=copies, announce=announce)
+        duration=duration, copies=copies, announce=announce, scale=scale_of(cluster, workers))
     figures = Figures.of(us)
     if csv is not None:
         service.write_course(found.line, csv, figures.units)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -11,6 +12,7 @@ from numpy.typing import NDArray
 
 from wetpath.errors import LimitError
 from wetpath.physics.instruments.sensor import acts_at, first_order, voted_error
+from wetpath.questions.parts import Result, Runner, Work, run_here, slices
 from wetpath.questions.protection.set_points import Setting
 from wetpath.questions.protection.signals import reading_lag
 from wetpath.rating.rate import Rating
@@ -27,6 +29,8 @@ LATE = 0.975
 STOPPING = 2.0
 #: Shares of the copies at the ends of a band.
 BAND = (0.05, 0.5, 0.95)
+#: Copies followed in one part.
+AT_ONCE = 8
 #: A driver turns when its speed is above this share of its highest.
 TURNING = 0.5
 #: Stands for "far from the set point" while an instrument may not act.
@@ -152,8 +156,40 @@ def copies_of_model(copies: int, seed: int = 1) -> list[Factors]:
     return [Factors(), *drawn(copies, seed)]
 
 
+@dataclass(frozen=True, eq=False)
+class Following:
+    """What every copy of the model is followed through, and what is read along it."""
+
+    rating: Rating
+    upsets: tuple[Upset, ...]
+    settings: tuple[Setting, ...]
+    case: int
+    band: int
+    duration: float
+
+    def line(self, factors: Factors, *, rougher: float = ROUGHER) -> Timeline:
+        """The course of one copy."""
+        return simulate(self.rating, self.upsets, case=self.case, duration=self.duration, factors=factors,
+                        rougher=rougher)
+
+    def times(self, line: Timeline) -> Array:
+        """When liquid is lost, when damage begins, and when each instrument passes and acts, (2 + 2 settings) [s]."""
+        read_at = [read(self.rating, line, setting, self.case, self.band) for setting in self.settings]
+        return np.array([min(line.when(name) for name in LOST), damage_of(self.rating, line)[0],
+                         *(passes for passes, _ in read_at), *(acts for _, acts in read_at)])
+
+
+def copies_followed(shared: Following, factors: Sequence[Factors]) -> Result:
+    """Follow copies; ``times`` as of `Following.times`, a row for every copy that the solver could follow."""
+    rows = []
+    for one in factors:
+        with suppress(LimitError):
+            rows.append(shared.times(shared.line(one)))
+    return {"times": np.array(rows).reshape(len(rows), 2 + 2 * len(shared.settings))}
+
+
 def cause_of(rating: Rating, upsets: Sequence[Upset], settings: Sequence[Setting], *, case: int, band: int,
-             duration: float, factors: Sequence[Factors]) -> Cause:
+             duration: float, factors: Sequence[Factors], runner: Runner = run_here) -> Cause:
     """Follow upsets together in every copy of the model, and read the instruments along each.
 
     Parameters
@@ -167,42 +203,35 @@ def cause_of(rating: Rating, upsets: Sequence[Upset], settings: Sequence[Setting
     duration : float [s]
     factors : sequence of Factors
         The first is the nominal model.
+    runner : callable
+        Does the parts.
 
     Raises
     ------
     LimitError
         When the nominal model cannot be followed.
     """
-    failed = 0
-    lost, damages, hands, acted = [], [], [], []
-    nominal: tuple[Timeline, list[tuple[float, float]], tuple[float, str, str]] | None = None
-    for one in factors:
-        try:
-            line = simulate(rating, upsets, case=case, duration=duration, factors=one,
-                            rougher=1.0 if nominal is None else ROUGHER)
-        except LimitError:
-            if nominal is None:
-                raise
-            failed += 1
-            continue
-        times = [read(rating, line, setting, case, band) for setting in settings]
-        damage = damage_of(rating, line)
-        lost.append(min(line.when(name) for name in LOST))
-        damages.append(damage[0])
-        hands.append([_less(damage[0], lost[-1], acts) for _, acts in times])
-        acted.append([np.isfinite(acts) for _, acts in times])
-        if nominal is None:
-            nominal = line, times, damage
-    assert nominal is not None
-    line, times, (_, damage_name, damage_text) = nominal
-    spread = np.array(hands)
+    shared = Following(rating, tuple(upsets), tuple(settings), case, band, duration)
+    line = shared.line(factors[0], rougher=1.0)
+    first, copies = shared.times(line), factors[1:]
+    parts = slices(len(copies), AT_ONCE)
+    name = " with ".join(one.kind for one in upsets)
+    followed = runner(Work(f"copies through {name}", copies_followed, shared, [copies[part] for part in parts],
+                           [part.stop - part.start for part in parts]))
+    times = np.concatenate([first[None, :], *(part["times"] for part in followed if part is not None)])
+    lost, damage = times[:, 0], times[:, 1]
+    passes, acts = first[2:2 + len(settings)], times[:, 2 + len(settings):]
+    spread = np.array([[_less(damages, gone, one) for one in row] for damages, gone, row in zip(
+        damage, lost, acts, strict=True)]).reshape(acts.shape)
     readings = tuple(
-        Reading(setting, passes, acts, hands[0][place], _quantile(spread[:, place], BAND[0]),
-                _quantile(spread[:, place], BAND[2]), float(np.mean([one[place] for one in acted])))
-        for place, (setting, (passes, acts)) in enumerate(zip(settings, times, strict=True)))
+        Reading(setting, float(passes[place]), float(acts[0, place]), float(spread[0, place]),
+                _quantile(spread[:, place], BAND[0]), _quantile(spread[:, place], BAND[2]),
+                float(np.isfinite(acts[:, place]).mean())) for place, setting in enumerate(settings))
     where = next((LOST[event.name] for event in line.events if event.name in LOST), "")
-    return Cause(tuple(upsets), line, line.when("cause"), _times(lost), where, _times(damages), damage_name,
-                 damage_text, readings, failed, *_loss_that_stays(rating, line, upsets, case, duration, factors[0]))
+    _, damage_name, damage_text = damage_of(rating, line)
+    return Cause(tuple(upsets), line, line.when("cause"), _times(lost.tolist()), where, _times(damage.tolist()),
+                 damage_name, damage_text, readings, len(factors) - len(times),
+                 *_loss_that_stays(rating, line, upsets, case, duration, factors[0]))
 
 
 def _loss_that_stays(rating: Rating, line: Timeline, upsets: Sequence[Upset], case: int, duration: float,

@@ -44,6 +44,13 @@ class Signal:
         """Highest value that an instrument of a span reads; ranges begin at nothing, those of temperature at 0 degC."""
         return span + (ZERO_CELSIUS if self.kind is q.TEMPERATURE else 0.0)
 
+    def __reduce__(self) -> tuple[Callable[[str], Signal], tuple[str]]:
+        return _known, (self.name,)      # its functions have no name by which another process finds them
+
+
+def _known(name: str) -> Signal:
+    return SIGNALS[name]
+
 
 def motor_input(situation: Situation, shaft: Array) -> Array:
     """Electric power of the motor at a shaft power [W]."""

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from wetpath.circulation.outcome import Outcome
 from wetpath.errors import InputError
-from wetpath.questions.parts import Cancelled, Progress
+from wetpath.questions.parts import Cancelled, Progress, Runner, run_here
 from wetpath.questions.protection.cover import Cover, smallest_cover
 from wetpath.questions.protection.demands import vessel_outlet
 from wetpath.questions.protection.instruments import Instrument, default_instruments
@@ -72,7 +72,8 @@ class Plan:
 def plan_protection(rating: Rating, *, case: int | None = None, upsets: Sequence[Upset] | None = None,
                     instruments: Mapping[str, Instrument] | None = None, instruments_name: str = "",
                     duration: float = DURATION, copies: int = COPIES, samples: int = SAMPLES, seed: int = 1,
-                    progress: Progress | None = None, cancelled: Cancelled | None = None) -> Plan:
+                    progress: Progress | None = None, cancelled: Cancelled | None = None, runner: Runner = run_here
+                    ) -> Plan:
     """Plan the protection.
 
     Parameters
@@ -92,7 +93,7 @@ def plan_protection(rating: Rating, *, case: int | None = None, upsets: Sequence
     samples : int
         Samples of normal operation for each case.
     seed : int
-    progress, cancelled : callable, optional
+    progress, cancelled, runner : callable, optional
 
     Raises
     ------
@@ -109,7 +110,8 @@ def plan_protection(rating: Rating, *, case: int | None = None, upsets: Sequence
     for done, upset in enumerate(chosen):
         if cancelled is not None and cancelled():
             break
-        causes.append(cause_of(rating, [upset], settings, case=number, band=band, duration=duration, factors=factors))
+        causes.append(cause_of(rating, [upset], settings, case=number, band=band, duration=duration, factors=factors,
+                               runner=runner))
         if progress is not None:
             progress(done + 1, len(chosen))
     cover = smallest_cover(causes)
