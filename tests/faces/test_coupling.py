@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import struct
+import subprocess
+import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -130,6 +132,14 @@ def test_drawing_has_six_panels_and_no_clipped_text(cli: Callable, tmp_path: Pat
         assert title in words
     assert any(word.startswith("Out of step: mean torque; the magnets' ±") for word in words)
     assert any(word.startswith("Start, ") for word in words)
+
+
+def test_a_plot_is_drawn_in_silence(tmp_path: Path) -> None:
+    """In a process of its own: what libraries have to say of typefaces they say once."""
+    ran = subprocess.run([sys.executable, "-m", "wetpath", "coupling", MEDIUM, "--plot", str(tmp_path / "plot.png")],
+                         check=False, capture_output=True, text=True, timeout=120)
+    assert ran.returncode == 0
+    assert "font" not in ran.stderr
 
 
 @pytest.mark.parametrize(("name", "torque", "temperature"), [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -20,5 +21,6 @@ STYLE: dict[Any, Any] = {
     "ytick.direction": "out", "xtick.major.width": 0.8, "ytick.major.width": 0.8, "lines.linewidth": 2.0,
     "lines.solid_capstyle": "round", "svg.fonttype": "none", "figure.facecolor": "white", "axes.facecolor": "white"}
 
+logging.getLogger("matplotlib.font_manager").setLevel(logging.ERROR)      # signs that it lacks come from another face
 for _face in sorted(Path(str(files("wetpath"))).glob("data/fonts/*.ttf")):
     fontManager.addfont(_face)

@@ -42,6 +42,8 @@ ALONG = 41
 #: Line patterns of the three flows.
 PATTERNS: tuple[Any, ...] = ((0, (1, 1.2)), "solid", (0, (6, 2)))
 LONGEST_LINE = 120
+#: A name beside lines takes this share of the width of its panel, and a line of text one over this of its height.
+NAME_WIDE, ROWS_OF_TEXT = 0.22, 34
 #: Kept clear of names around the circle of a case: left, below, right, above [pixels].
 CLEAR = np.array([14.0, 14.0, 95.0, 14.0])
 
@@ -153,12 +155,6 @@ class _Panels:
         axes.set_ylim(-0.04 * top, top)
         middle = int(np.argmin(np.abs(flows - window.basis.flow)))
         axes.fill_between(shown, low[middle], high[middle], color=HOLDS, alpha=0.22, linewidth=0)
-        wide = int(np.argmax(np.nan_to_num(np.minimum(high[middle], top) - low[middle])))
-        if high[middle, wide] - low[middle, wide] > 0.08 * top:
-            axes.annotate(spoken(told("band of {flow}", flow=figures.text(float(flows[middle]), q.VOLUME_FLOW))),
-                          (shown[wide], low[middle, wide] + 0.2 * (min(wetted[middle, wide], top) - low[middle, wide])),
-                          xytext=(-6, 0),
-                          textcoords="offset points", ha="right", va="center", color=AMPLE, fontsize=8.5)
         ends = []
         for number, flow in enumerate(flows):
             words = figures.text(float(flow), q.VOLUME_FLOW)
@@ -180,6 +176,11 @@ class _Panels:
         _name_ends(axes, shown, [*ends, (np.zeros(ALONG), told("vapour pressure"), INK)])
         for case, above in zip(same, own, strict=True):
             self._case(axes, case, (float(self._in(inputs.temperature[case], q.TEMPERATURE)), float(above)), "")
+        marks = np.column_stack([self._in(inputs.temperature[same], q.TEMPERATURE), own])
+        place = _free_in_band(shown, low[middle], np.minimum(high[middle], top), np.vstack([wetted, npsh, line]), marks)
+        if place is not None:
+            axes.annotate(spoken(told("band of {flow}", flow=figures.text(float(flows[middle]), q.VOLUME_FLOW))), place,
+                          ha="right", va="center", color=AMPLE, fontsize=8.5)
 
     def _three_flows(self) -> Array:
         """The flow of the case, and round ones near both ends of the window."""
@@ -209,6 +210,21 @@ class _Panels:
 
     def _in(self, values: Any, kind: Kind) -> Array:
         return np.asarray(convert(np.asarray(values), kind, self.figures.units.unit(kind).name))
+
+
+def _free_in_band(along: Array, low: Array, high: Array, curves: Array, marks: Array) -> tuple[float, float] | None:
+    """Right end of a name inside a band where it is farthest from curves and marks; None where it fits nowhere."""
+    tall, wide = np.nanmax(high) / ROWS_OF_TEXT, int(NAME_WIDE * along.size)
+    best, found = 0.0, None
+    for end in range(wide, along.size - 1):
+        span = slice(end - wide, end + 1)
+        beside = marks[(marks[:, 0] > along[end - wide] - along[1] + along[0]) & (marks[:, 0] < along[end + 1]), 1]
+        in_the_way = np.concatenate([curves[:, span].ravel(), low[span], high[span], beside])
+        for level in np.linspace(np.nanmax(low[span]), np.nanmin(high[span]), 24)[1:-1]:
+            free = float(np.nanmin(np.abs(in_the_way - level)))
+            if free > max(best, tall):
+                best, found = free, (float(along[end]), float(level))
+    return found
 
 
 def _name_ends(axes: Axes, along: Array, curves: list[tuple[Array, str, str]]) -> None:
