@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import asdict
 from datetime import UTC, date, datetime
 from importlib.resources import files
 from pathlib import Path
@@ -23,23 +22,22 @@ def pdf_of(report: Report) -> bytes:
     import typst
 
     day = date.fromisoformat(report.date)
-    content: dict[str, Any] = asdict(report) | {"day": [day.year, day.month, day.day]}
-    for told, sheet in zip(content["sheets"], report.sheets, strict=True):
-        told["parts"] = [_part(part) for part in sheet.parts]
+    sheets = [vars(sheet) | {"parts": [_part(part) for part in sheet.parts]} for sheet in report.sheets]
+    content = vars(report) | {"day": [day.year, day.month, day.day], "sheets": sheets}
     moment = datetime(day.year, day.month, day.day, tzinfo=UTC)
     found = typst.compile(str(_DATA / "report" / "report.typ"), root=str(_DATA / "report"), format="pdf",
                           font_paths=[str(_DATA / "fonts")], ignore_system_fonts=True,
-                          sys_inputs={"content": json.dumps(content)}, pdf_standards=["ua-1"],
+                          sys_inputs={"content": json.dumps(content, default=vars)}, pdf_standards=["ua-1"],
                           timestamp=int(moment.timestamp()))
     return bytes(found)
 
 
 def _part(part: Part) -> dict[str, Any]:
     if isinstance(part, Table):
-        return asdict(part) | {"kind": "table", "widths": _widths(part), "rows": [_apart(row) for row in part.rows]}
+        return vars(part) | {"kind": "table", "widths": _widths(part), "rows": [_apart(row) for row in part.rows]}
     if isinstance(part, Picture):
-        return asdict(part) | {"kind": "picture", "svg": signs_apart(part.svg)}
-    return asdict(part) | {"kind": "words"}
+        return vars(part) | {"kind": "picture", "svg": signs_apart(part.svg)}
+    return vars(part) | {"kind": "words"}
 
 
 def _apart(row: tuple[Cell, ...]) -> list[dict[str, Any]]:
@@ -50,7 +48,7 @@ def _apart(row: tuple[Cell, ...]) -> list[dict[str, Any]]:
         if covered:
             covered -= 1
             continue
-        found.append(asdict(cell))
+        found.append(vars(cell))
         covered = cell.across - 1
     return found
 
