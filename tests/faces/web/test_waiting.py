@@ -8,6 +8,14 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import Page, expect
 
+#: Leave by the question bar in the very moment the page tells of work, before any of it can be done.
+LEAVE_AT_WORK = """() => {
+  if (!document.querySelector(".progress .words").innerText.includes("points rated")) return false;
+  const link = [...document.querySelectorAll("nav[aria-label=questions] a")].find((a) => a.innerText.includes("run"));
+  setTimeout(() => link.click(), 10);
+  return true;
+}"""
+
 
 @pytest.fixture
 def opened(page: Page, address: str) -> Callable[[str], Page]:
@@ -27,8 +35,7 @@ def test_result_that_came_while_the_page_was_left_waits_with_a_dot(opened: Calla
     far = opened("hot_water/far")
     far.fill("#above", "0.613 bar")
     far.press("#above", "Tab")
-    expect(far.locator(".progress .words")).to_contain_text("points rated")
-    far.get_by_role("link", name="Can it run?").click()
+    far.wait_for_function(LEAVE_AT_WORK)
     link = far.get_by_role("navigation", name="questions").get_by_role("link", name="How far?")
     expect(link).to_contain_text("a result waits")
     screen(far, "waiting-result")
@@ -40,6 +47,22 @@ def test_result_that_came_while_the_page_was_left_waits_with_a_dot(opened: Calla
     far.get_by_role("link", name="Can it run?").click()
     expect(far.locator("nav[aria-label=questions]")).to_be_visible()
     expect(far.locator("nav .dot")).to_have_count(0)
+
+
+def test_result_waits_that_came_to_a_browser_that_did_not_take_it(opened: Callable[[str], Page]) -> None:
+    far = opened("hot_water/far")
+    other = far.context.new_page()
+    other.goto(far.url.replace("/far", "/run"))
+    far.fill("#above", "0.614 bar")
+    far.press("#above", "Tab")
+    expect(far.locator(".progress .words")).to_contain_text("points rated")
+    far.evaluate("""() => { setTimeout(() => { for (const end = Date.now() + 12000; Date.now() < end;); }); }""")
+    link = other.get_by_role("navigation", name="questions").get_by_role("link", name="How far?")
+    expect(link).to_contain_text("a result waits")
+    expect(far.locator("h1")).not_to_contain_text("Rating")
+    far.keyboard.press("?")                                            # it is looked at after all
+    expect(far.locator("nav .dot")).to_have_count(0)
+    expect(other.locator("nav .dot")).to_have_count(0)
 
 
 def test_page_opened_again_follows_the_work_that_goes_on(opened: Callable[[str], Page]) -> None:

@@ -48,6 +48,8 @@ SINGLE_KEYS = ("<p><button type='button' class='btn' data-letters-switch='1'><sp
 
 #: Below this nothing is shown of a rating that is going on [s].
 SHOWN_AFTER_S = 0.3
+#: A browser that does not answer within this went away [s].
+ANSWER = 2.0
 #: So often a page looks whether a result waits at another view [s].
 LOOK = 1.0
 
@@ -60,7 +62,7 @@ class EnquiryPage:
         self.at = datetime.now(UTC)
         self.parts: dict[str, ui.html] = {}
         self.left = False                                    # whether the browser went away
-        self.place = Place(session.opened.waiting, session.view, self.asked, lambda: self.left)
+        self.place = Place(session.opened.waiting, session.view, self.asked, lambda: self.left, self._answered)
         self._dotted: dict[str, str] = {}
 
     def build(self) -> None:
@@ -145,8 +147,19 @@ class EnquiryPage:
     def _is_left(self, left: bool) -> None:
         self.left = left
 
+    async def _answered(self) -> None:
+        """Ask the browser whether it is still there."""
+        if not self.left:
+            try:
+                there = await self.live.client.run_javascript("return true", timeout=ANSWER)
+            except TimeoutError:
+                there = None
+            self.left = not there
+
     def _look_for_waiting(self) -> None:
-        """Put a dot on the views at which a result waits."""
+        """Put a dot on the views at which a result waits; at this one nothing does, it is looked at."""
+        if not self.left:
+            self.session.opened.waiting.views.pop(self.session.view, None)
         if self._dotted != self.session.opened.waiting.views:
             self._write_header()
 
@@ -284,6 +297,7 @@ class EnquiryPage:
 
     async def on_event(self, event: Any) -> None:
         """A click on the drawing or a key."""
+        self.left = False
         what, value = str(event.args.get("what", "")), str(event.args.get("value", ""))
         session = self.session
         if what == "typed" and not session.locked:

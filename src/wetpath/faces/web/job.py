@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import threading
-from collections.abc import Callable, Hashable
+from collections.abc import Awaitable, Callable, Hashable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from time import monotonic
@@ -86,13 +86,19 @@ class Waiting:
 class Place:
     """A page, as its long work sees it: what goes on beside it, which view it is, what was asked, whether it was left.
 
-    Without words for what was asked the result cannot be found again, and does not wait.
+    Without words for what was asked the result cannot be found again, and does not wait. A browser that went away may
+    not have said so yet: `answered` asks it, and `left` tells the truth after that.
     """
 
     waiting: Waiting
     view: str
     asked: Callable[[], str | None]
     left: Callable[[], bool]
+    answered: Callable[[], Awaitable[None]]
+
+
+async def _at_once() -> None:
+    """Answer for a page that nobody leaves."""
 
 
 class Job(Generic[Found]):
@@ -105,7 +111,7 @@ class Job(Generic[Found]):
     def __init__(self, show: Show, unit: str, *, threads: ThreadPoolExecutor = ASKED, after: float = 0.0,
                  place: Place | None = None) -> None:
         self._show, self._unit, self._threads, self._after = show, unit, threads, after
-        self._place = place or Place(Waiting(), "", lambda: None, lambda: False)
+        self._place = place or Place(Waiting(), "", lambda: None, lambda: False, _at_once)
         self._work: _Work[Found] | None = None
         self._timer = ui.timer(0.3, self._tell, active=False)
 
@@ -158,12 +164,14 @@ class Job(Generic[Found]):
         if isinstance(result, JobStopped):
             failed("Stopped.")
             return
-        if work.alone and asked is not None:
-            waiting.views[self._place.view] = asked
         if isinstance(result, Exception):
             failed(str(result))
         else:
             found(result)
+        if asked is not None:
+            await self._place.answered()
+            if work.alone:
+                waiting.views[self._place.view] = asked
 
     def _tell(self) -> None:
         done, total = self._work.done if self._work is not None else (0, 0)
