@@ -108,7 +108,7 @@ def test_absolute_pressures_say_so(cli: Callable) -> None:
     assert [line.split() for line in heads] == [["station", "bar", "a", "°C", "bar", "a", "bar", "m", "K"]]
 
 
-@pytest.mark.parametrize("width", [80, pytest.param(100, marks=pytest.mark.thorough), 120])
+@pytest.mark.parametrize("width", [80, *(pytest.param(one, marks=pytest.mark.thorough) for one in (100, 120))])
 def test_nothing_is_cut_off(cli: Callable, monkeypatch: pytest.MonkeyPatch, width: int) -> None:
     monkeypatch.setenv("COLUMNS", str(width))
     pages = {name: cli("demo", name, "--all-cases", "--full").out for name in demo_enquiries()}

@@ -38,7 +38,7 @@ def filled(store: Store) -> Iterator[None]:
 
 
 @schema.parametrize()
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 def test_every_address_answers_as_described(case: schemathesis.Case) -> None:
     # a text that is no file of ours is refused, whatever the description says of its length; so is a name that is taken
     answer = case.call()

@@ -90,12 +90,15 @@ def page(browser: Browser) -> Iterator[Page]:
 
 
 @pytest.fixture
-def screen() -> Callable[[Page, str], None]:
-    """Keep a screenshot of the whole page."""
-    SCREENS.mkdir(parents=True, exist_ok=True)
+def screen(request: pytest.FixtureRequest) -> Callable[[Page, str], None]:
+    """Keep a screenshot of the whole page, when screens are asked for."""
+    asked = request.config.getoption("--screens")
+    if asked:
+        SCREENS.mkdir(parents=True, exist_ok=True)
 
     def keep(page: Page, name: str) -> None:
-        page.screenshot(path=SCREENS / f"{name}.png", full_page=True)
+        if asked:
+            page.screenshot(path=SCREENS / f"{name}.png", full_page=True)
 
     return keep
 

@@ -314,6 +314,25 @@ def ready(page: Page) -> None:
     page.wait_for_function("() => window.socket && window.socket.connected")
 
 
+@pytest.mark.thorough
+def test_a_reader_takes_no_candidate_and_adds_no_case(browser: Browser, team: Team, screen: Callable) -> None:
+    why = "Your role is reader. An engineer can change and save values."
+    context, reader = entered(browser, team, "Rob")
+    reader.goto(f"{team.address}/e/butane_reflux/which")
+    take = reader.get_by_role("button", name="take candidate 1", exact=True)
+    expect(take).to_have_attribute("aria-disabled", "true", timeout=120_000)
+    assert take.get_attribute("title") == why
+    take.click(force=True)
+    expect(reader.locator(".drawer")).to_contain_text(why)
+    reader.goto(f"{team.address}/e/butane_reflux/far")
+    expect(reader.locator(".js-plotly-plot path.js-line").first).to_be_attached(timeout=120_000)
+    reader.locator("#point").fill("20 m3/h, 50 degC")
+    reader.locator("#point").press("Enter")
+    expect(reader.get_by_role("button", name="Add as operating case")).to_have_attribute("title", why)
+    screen(reader, "access-reader-far")
+    context.close()
+
+
 def test_an_engineer_edits_a_reader_reads_an_approver_issues(browser: Browser, team: Team,
                                                              screen: Callable) -> None:
     context, page = entered(browser, team, "Ada")
@@ -342,18 +361,6 @@ def test_an_engineer_edits_a_reader_reads_an_approver_issues(browser: Browser, t
     limit = reader.locator("#limit-vapour_margin_pressure")
     expect(limit).to_have_attribute("title", why)
     assert not limit.is_editable()
-    reader.goto(f"{team.address}/e/butane_reflux/which")
-    take = reader.get_by_role("button", name="take candidate 1", exact=True)
-    expect(take).to_have_attribute("aria-disabled", "true", timeout=120_000)
-    assert take.get_attribute("title") == why
-    take.click(force=True)
-    expect(reader.locator(".drawer")).to_contain_text(why)
-    reader.goto(f"{team.address}/e/butane_reflux/far")
-    expect(reader.locator(".js-plotly-plot path.js-line").first).to_be_attached(timeout=120_000)
-    reader.locator("#point").fill("20 m3/h, 50 degC")
-    reader.locator("#point").press("Enter")
-    expect(reader.get_by_role("button", name="Add as operating case")).to_have_attribute("title", why)
-    screen(reader, "access-reader-far")
     reader.goto(f"{team.address}/e/butane_reflux/send")
     expect(reader.locator(".side")).to_contain_text("Your role is reader. An approver can issue this rating.")
 

@@ -77,6 +77,7 @@ def api(served: Served) -> Iterator[httpx2.Client]:
         yield found
 
 
+@pytest.mark.thorough
 def test_a_team_works_in_one_postgresql(served: Served, page: Page, api: httpx2.Client,
                                         screen: Callable[[Page, str], None]) -> None:
     page.goto(served.address)

@@ -67,7 +67,7 @@ class Hand:
 
 @pytest.fixture
 def hand(page: Page, address: str, request: pytest.FixtureRequest) -> Iterator[Hand]:
-    """A hand whose steps are kept beside the screenshots."""
+    """A hand whose steps are kept beside the photographs."""
     found = Hand(page, address)
     yield found
     SCREENS.mkdir(parents=True, exist_ok=True)

@@ -160,6 +160,7 @@ def test_worker_processes_give_the_same_bits_though_one_is_killed(fleet: Fleet, 
     assert history(fleet, tmp_path / "pool") == here
 
 
+@pytest.mark.thorough
 @pytest.mark.filterwarnings("ignore::ResourceWarning")      # of the libraries of the cluster, when a worker is killed
 def test_a_cluster_gives_the_same_bits_though_one_worker_is_killed(fleet: Fleet, tmp_path: Path,
                                                                    here: Mapping[str, Any]) -> None:

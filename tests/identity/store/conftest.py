@@ -9,14 +9,25 @@ from pathlib import Path
 
 import psycopg
 import pytest
+from argon2 import PasswordHasher
 from sqlalchemy import make_url
 
 from wetpath.services.demo import enquiry_path
+from wetpath.store import accounts
 from wetpath.store.accounts import User, local_user
 from wetpath.store.opening import Store, open_store
 from wetpath.store.revisions import Saved, create_project, save
 
 PROJECT, PATH = "Works", "enquiries/reflux.toml"
+
+
+@pytest.fixture(autouse=True)
+def quick_hashes(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Passwords hashed with little work, but where the hash itself is the matter."""
+    if "hash" not in request.node.name:
+        quick = PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
+        monkeypatch.setattr(accounts, "_hasher", lambda: quick)
+        monkeypatch.setattr(accounts, "_no_hash", lambda: quick.hash("none"))
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
