@@ -31,7 +31,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--validation-rows", default=None, metavar="FILE",
                      help="write every checked row (source, ours, expected, tolerance) to this JSON file; write "
                           "--validation-rows=FILE, or pytest takes a FILE that is there already for a test")
-    parser.addoption("--screens", action="store_true", help="keep photographs of the pages in build/screens")
+    parser.addoption("--all-looks", action="store_true", help="photograph pages in the dark, on paper and in grey too")
 
 
 @pytest.hookimpl(optionalhook=True)

@@ -90,15 +90,12 @@ def page(browser: Browser) -> Iterator[Page]:
 
 
 @pytest.fixture
-def screen(request: pytest.FixtureRequest) -> Callable[[Page, str], None]:
-    """Keep a screenshot of the whole page, when screens are asked for."""
-    asked = request.config.getoption("--screens")
-    if asked:
-        SCREENS.mkdir(parents=True, exist_ok=True)
+def screen() -> Callable[[Page, str], None]:
+    """Keep a screenshot of the whole page."""
+    SCREENS.mkdir(parents=True, exist_ok=True)
 
     def keep(page: Page, name: str) -> None:
-        if asked:
-            page.screenshot(path=SCREENS / f"{name}.png", full_page=True)
+        page.screenshot(path=SCREENS / f"{name}.png", full_page=True)
 
     return keep
 
@@ -127,10 +124,12 @@ LOOKS: dict[str, Callable[[Page], None]] = {
 
 
 @pytest.fixture
-def in_all_looks(screen: Callable[[Page, str], None]) -> Callable[[Page, str], None]:
-    """Keep screenshots of a page in every look."""
+def in_all_looks(screen: Callable[[Page, str], None], request: pytest.FixtureRequest) -> Callable[[Page, str], None]:
+    """Keep screenshots of a page in every look, or in the first when not all are asked for."""
+    looks = LOOKS if request.config.getoption("--all-looks") else {"light": LOOKS["light"]}
+
     def keep(page: Page, name: str) -> None:
-        for look, put_on in LOOKS.items():
+        for look, put_on in looks.items():
             if look == "grey":
                 page.emulate_media(media="screen", color_scheme="light")
             put_on(page)

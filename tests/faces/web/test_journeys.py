@@ -84,9 +84,8 @@ def page(browser: Browser, server: Server, request: pytest.FixtureRequest) -> It
     faults: list[str] = []
     found.on("pageerror", lambda error: faults.append(str(error)))
     yield found
-    if request.config.getoption("--screens"):
-        SCREENS.mkdir(parents=True, exist_ok=True)
-        found.screenshot(path=SCREENS / f"{request.node.name.replace('/', '_')}.png", full_page=True)
+    SCREENS.mkdir(parents=True, exist_ok=True)
+    found.screenshot(path=SCREENS / f"{request.node.name.replace('/', '_')}.png", full_page=True)
     context.close()
     assert not faults
 
