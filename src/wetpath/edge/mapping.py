@@ -100,8 +100,7 @@ class MappedTag(Part):
     node: str = drawing("its node in an OPC UA server", default="", examples=["ns=2;s=P-101/suction_pressure"])
     rated_current: Current | None = drawing(
         "of motor_current: the rated current on the name plate of the motor; where its power is not measured the "
-        "current tells it", above="0 A",
-                                            default=None, examples=["28 A"])
+        "current tells it", above="0 A", default=None, examples=["28 A"])
     zero_above_shaft: Position = drawing("of level: height above the shaft from which it counts, negative below; where "
                                          "the suction pressure is not measured the level tells it", default=0.0)
     unit_changes: tuple[UnitChange, ...] = Field(default=(), description="when it was written in another unit")

@@ -11,12 +11,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from wetpath.fleet.hours import COLUMNS, HOUR, MarginRange, hour_row
+from wetpath.fleet.hours import COLUMNS, HOUR, hour_row
 from wetpath.fleet.invented import Course, readings
 from wetpath.fleet.snapshot import MemoryNotKnown, memory_of, remember
 from wetpath.questions.parts import Result
 from wetpath.questions.protection.signals import warmest_band
 from wetpath.rating.rate import Rating
+from wetpath.watching.margin_range import MarginRange
 from wetpath.watching.reconcile import SIGNALS, Errors, errors_of
 from wetpath.watching.samples import Samples
 from wetpath.watching.substitutes import NONE, Substitutes

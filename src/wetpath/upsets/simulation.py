@@ -5,8 +5,6 @@ from __future__ import annotations
 import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -145,24 +143,19 @@ def _integrate(knots: Knots, liquid: Liquid, start: Array, time: Array, *, slipp
     tolerance = np.full(rhs.STATES, KELVIN)
     tolerance[[rhs.VAPOUR, rhs.GAS, rhs.CASING_VAPOUR, rhs.SPIN, rhs.LEVEL]] = SHARE
     tolerance[[rhs.HEAT_IN, rhs.HEAT_OUT]] = JOULE
-    arrays, table, times, constants = liquid.arrays, knots.table, knots.time, knots.constants
-    change = partial(_rates, table=table, times=times, constants=constants, arrays=arrays, slipping=slipping)
+    times = knots.time
     breaks = times[(times > time[0]) & (times < time[-1])]
     steps = np.union1d(time, breaks)        # the solver may not step over a change of the conditions
     with warnings.catch_warnings():
         warnings.simplefilter("error", ODEintWarning)
         try:
-            states = odeint(change, start, steps, tfirst=True, rtol=rougher * RELATIVE, atol=rougher * tolerance,  # type: ignore[call-overload]
-                            tcrit=breaks if breaks.size else None, mxstep=20000)
+            states = odeint(rhs.rates, start, steps, (knots.table, times, knots.constants, liquid.arrays, slipping),  # type: ignore[call-overload]
+                            rtol=rougher * RELATIVE, atol=rougher * tolerance, mxstep=20000, tfirst=True,
+                            tcrit=breaks if breaks.size else None)
         except ODEintWarning as warning:
             raise LimitError("the course of this upset cannot be followed: its conditions change too fast for the "
                              "solver; let the cause come more slowly, or look at a shorter time") from warning
     return np.asarray(states[np.searchsorted(steps, time)])
-
-
-def _rates(time: float, state: Array, *, table: Array, times: Array, constants: Array, arrays: Any, slipping: bool
-           ) -> Any:
-    return rhs.rates(time, state, table, times, constants, arrays, slipping)
 
 
 def carried_margin(knots: Knots, liquid: Liquid, time: Array, states: Array) -> Array:

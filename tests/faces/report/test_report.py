@@ -24,7 +24,7 @@ from wetpath.drawing.figures import Figures
 from wetpath.drawing.upset_words import value_text
 from wetpath.edge import quantities as q
 from wetpath.errors import InputError
-from wetpath.faces.report import content, write
+from wetpath.faces.report import content, studies
 from wetpath.faces.report.content import Approval
 from wetpath.faces.report.coupling_sheet import coupling_case, coupling_study_of
 from wetpath.faces.report.uncertainty_sheet import uncertainty_study_of
@@ -49,7 +49,7 @@ def each_study_once() -> Iterator[None]:
     """What a report asks beside the rating is the same for the same rating, and takes longest."""
     with pytest.MonkeyPatch.context() as patched:
         for name in ("plan_of", "remedies_of"):
-            patched.setattr(write, name, cache(getattr(write, name)))
+            patched.setattr(studies, name, cache(getattr(studies, name)))
         yield
 
 
@@ -182,7 +182,7 @@ def test_the_answer_and_the_remedies_are_told_in_the_units_of_the_report(rating:
 
 
 def test_the_plan_of_a_report_has_the_samples_of_every_other_plan_and_says_how_many_copies(rating: Rating) -> None:
-    plan = write.plan_of(rating)
+    plan = studies.plan_of(rating)
     assert not isinstance(plan, str)
     other = plan_protection(rating, copies=0)
     assert plan.samples == other.samples
@@ -300,7 +300,7 @@ def test_wrong_wishes_are_told(tmp_path: Path) -> None:
 
 
 def test_the_protection_plan_is_that_of_the_record(rating: Rating) -> None:
-    figures, plan = Figures.of(False), write.plan_of(rating)
+    figures, plan = Figures.of(False), studies.plan_of(rating)
     assert not isinstance(plan, str)
     record = record_of_plan(plan)
     told = words_of(report_bytes(rating, ".pdf", date=DATE, samples=0))
@@ -326,7 +326,7 @@ def test_the_protection_plan_is_that_of_the_record(rating: Rating) -> None:
 
 
 def test_where_no_case_can_be_followed_the_plan_says_why() -> None:
-    plan = write.plan_of(load_service(enquiry_path("butane_as_found")).rate())
+    plan = studies.plan_of(load_service(enquiry_path("butane_as_found")).rate())
     assert isinstance(plan, str)
     assert "no liquid solution" in plan
 

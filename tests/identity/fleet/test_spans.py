@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from wetpath.errors import SourceError
-from wetpath.fleet.hours import HOUR, HOUR_NAMES, MarginRange
+from wetpath.fleet.hours import HOUR, HOUR_NAMES
 from wetpath.fleet.invented import Course, readings
 from wetpath.fleet.snapshot import MemoryNotKnown, memory_of, remember
 from wetpath.fleet.span import SpanTask, span_watched
@@ -21,6 +21,7 @@ from wetpath.services.fleet_replay import SPAN, bring_up_to_date, open_replay, s
 from wetpath.services.rating import load_service
 from wetpath.services.watch import watcher_for
 from wetpath.store.history import hours, watches
+from wetpath.watching.margin_range import MarginRange
 from wetpath.watching.reconcile import ORDER, Errors, reconcile
 from wetpath.watching.samples import Samples, Signal
 from wetpath.watching.surrogate import MARGIN, PRESSURE, TEMPERATURE, Surrogate, margins_of
@@ -92,12 +93,12 @@ def test_the_range_holds_the_margin_as_often_as_it_says() -> None:
     found = reconcile(surrogate, surrogate.at_feed(1.0), errors, values)
     margin = margins_of(surrogate.liquid.arrays, found.columns, found.states[:, TEMPERATURE].copy(),
                         found.states[:, PRESSURE].copy())[:, MARGIN]
-    measured = np.array([True] * 7 + [False])
-    half = MarginRange(surrogate, errors).half(true[:4], measured, 1.0)
+    measured = [True] * 7 + [False]
+    half, fewer = MarginRange(surrogate, errors).half(np.tile(true[:4], (2, 1)), np.array([
+        measured, [False] * 3 + [True] * 4 + [False]]), 1.0)
     assert np.mean(np.abs(margin - np.median(margin)) <= half) > 0.95       # the model's errors make it wider
     spread = 1.96 * margin.std()
     assert 0.95 * spread < half < 4 * spread
-    fewer = MarginRange(surrogate, errors).half(true[:4], np.array([False] * 3 + [True] * 4 + [False]), 1.0)
     assert fewer > half
 
 

@@ -21,6 +21,7 @@ from wetpath.watching.diagnosis import library_for
 from wetpath.watching.diagnosis import rated as as_rated
 from wetpath.watching.evidence import NORMAL, Seen, covariance, told_apart, weigh
 from wetpath.watching.hypotheses import CAUSES
+from wetpath.watching.margin_range import MarginRange
 from wetpath.watching.reconcile import ORDER, SIGNALS, STATES, Errors, errors_of, reconcile
 from wetpath.watching.samples import Samples, Signal
 from wetpath.watching.surrogate import MARGIN, PRESSURE, TEMPERATURE, Surrogate, columns_at, margins_of
@@ -299,10 +300,29 @@ def test_the_cut_into_chunks_changes_nothing() -> None:
 
 
 def test_minutes_hold_the_least_margin() -> None:
-    judged = watcher().take(next(iter(plant(1))))
-    minutes = by_minute(sums_by_minute(judged))
-    assert minutes.shape == (60, 5)
+    one, samples = watcher(), next(iter(plant(1)))
+    judged = one.take(samples)
+    minutes = by_minute(sums_by_minute(judged, one.errors.measured(samples), 1.0),
+                        MarginRange(one.surrogate, one.errors))
+    assert minutes.shape == (60, 6)
     assert np.nanmin(minutes[:, 1]) == np.nanmin(judged.margin)
+
+
+def test_the_range_of_a_margin_grows_where_signals_are_missing_or_disagree() -> None:
+    samples = next(iter(plant(1)))
+
+    def half(**changed: np.ndarray | None) -> np.ndarray:
+        one = watcher()
+        values = {name: value for name, value in (samples.values | {
+            Signal(name): value for name, value in changed.items()}).items() if value is not None}
+        return watch(one, [Samples(samples.time, values)]).minutes[:, 5]
+
+    whole = half()
+    assert np.all(whole > 0)
+    assert np.all(half(suction_pressure=None) > 1.3 * whole)       # the discharge pressure still tells it
+    assert np.all(half(suction_pressure=None, discharge_pressure=None) > 3 * whole)
+    power = samples.values[Signal.MOTOR_POWER]
+    assert np.all(half(motor_power=1.3 * power) > 1.5 * whole)
 
 
 def test_the_record_is_whole() -> None:

@@ -68,9 +68,9 @@ def _write(found: service.Watched, record: service.WatchRecord, output: Path) ->
             return
         import polars as pl
 
-        time, margin, wall, flow, misfit = found.minutes.T
+        time, margin, wall, flow, misfit, half = found.minutes.T
         table = pl.DataFrame({"time_utc": [service.utc(one) for one in time.tolist()], "vapour_margin_pa": margin,
-                              "wall_margin_k": wall, "flow_m3_per_s": flow, "misfit": misfit})
+                              "half_range_pa": half, "wall_margin_k": wall, "flow_m3_per_s": flow, "misfit": misfit})
         if output.suffix.lower() == ".csv":
             table.write_csv(output)
         else:
@@ -116,6 +116,11 @@ class WatchPage:
         self.paper.say(f"{rating.pump.name}, case {rating.case_names[watcher.surrogate.case]}. "
                        f"{service.utc(self.found.first)} to {service.utc(self.found.last)}, {watcher.counts.taken} "
                        f"samples, running in {figures.text(share, q.RATIO)} of them.")
+        half = self.found.lowest_half_range
+        if np.isfinite(half):
+            ends = [figures.text(lowest.margin + by, q.PRESSURE_DIFFERENCE, sign=True) for by in (-half, half)]
+            self.paper.say(f"95\u2009% sure between {ends[0]} and {ends[1]}: errors of the model and of the signals "
+                           "that were there, wider where they disagree.")
         if np.isfinite(lowest.wall_margin):
             self.paper.say(f"Lowest margin of the shell wall to boiling "
                            f"{figures.text(lowest.wall_margin, q.TEMPERATURE_DIFFERENCE, sign=True)}, "

@@ -13,12 +13,10 @@ from wetpath.edge import quantities as q
 from wetpath.edge.units import METRIC, US, UnitSet
 from wetpath.errors import InputError
 from wetpath.faces.report.content import DRAFT, Approval, Material, report_of
-from wetpath.faces.report.coupling_sheet import coupling_study_of
-from wetpath.faces.report.protection_sheet import plan_of
+from wetpath.faces.report.studies import coupling_alone, studies_of
 from wetpath.faces.report.texts import texts
-from wetpath.faces.report.uncertainty_sheet import SAMPLES, uncertainty_study_of
-from wetpath.questions.remedies.study import remedies_of
-from wetpath.questions.window.study import Asked, Search, Window, study_window
+from wetpath.faces.report.uncertainty_sheet import SAMPLES
+from wetpath.questions.window.study import Window
 from wetpath.rating.data_sheet import DataSheet, data_sheet
 from wetpath.rating.rate import Rating
 from wetpath.services.desk import Rated
@@ -31,8 +29,6 @@ from wetpath.words import speaking
 
 PRESSURE_UNITS = ("bar", "kPa", "MPa", "psi")
 ENDINGS = (".pdf", ".xlsx", ".json")
-#: Flows and temperatures of the window in a report.
-WINDOW = (48, 32)
 
 
 def write_report(enquiry: FilePath, target: Path, *, pump: FilePath | None = None, practice: FilePath | None = None,
@@ -92,13 +88,12 @@ def report_bytes(rating: Rating, ending: str, *, files: tuple[FileOrigin, ...] =
 
     figures = figures_of(us, pressure_unit)
     record = record_of(rating, files)
-    window = None if short else study_window(rating, Asked(grid=WINDOW, search=Search.NOTHING))
+    studies = coupling_alone(rating) if short else studies_of(rating, samples, copies)
+    window = studies.window
     material = Material(
-        rating, record, None if short else remedies_of(rating), window,
+        rating, record, studies.remedies, window,
         _window_svg(window, figures, language) if window is not None and ending == ".pdf" else "", previous,
-        coupling_study_of(rating, record),
-        None if short or not samples else uncertainty_study_of(rating, samples),
-        None if short else plan_of(rating, copies))
+        studies.coupling, studies.uncertainty, studies.protection)
     report = report_of(material, figures, date=_date(date), approval=approval, language=language)
     return pdf_of(report) if ending == ".pdf" else workbook_of(report)
 

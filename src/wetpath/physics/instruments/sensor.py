@@ -39,14 +39,16 @@ def first_order(time: Numeric, signal: Numeric, time_constant: Numeric) -> Numer
     [0.0, 0.0, 0.6321]
     """
     times, value = np.asarray(time, dtype=np.float64), np.asarray(signal, dtype=np.float64)
-    constant = np.broadcast_to(np.asarray(time_constant, dtype=np.float64), value.shape)
+    constant = np.asarray(time_constant, dtype=np.float64)
+    each_point = constant.ndim == value.ndim and constant.shape[0] == times.size
     step = np.diff(times).reshape(-1, *(1,) * (value.ndim - 1))
-    lag = np.maximum(constant[1:], 1e-12)
+    lag = np.maximum(constant[1:] if each_point else constant, 1e-12)
     left = np.exp(-step / lag)
     behind = np.diff(value, axis=0) / step * lag          # how far a steady ramp runs ahead of its reading
     flat = value.reshape(times.size, -1)
     wide = (times.size - 1, flat.shape[1])
-    return _followed(flat, behind.reshape(wide), np.broadcast_to(left, behind.shape).reshape(wide)).reshape(value.shape)
+    every = np.ascontiguousarray(np.broadcast_to(left, behind.shape))
+    return _followed(flat, behind.reshape(wide), every.reshape(wide)).reshape(value.shape)
 
 
 @compiled
