@@ -15,7 +15,7 @@ from wetpath import __version__
 from wetpath.edge import quantities as q
 from wetpath.edge.units import METRIC, UnitSet, convert
 from wetpath.errors import InputError
-from wetpath.questions.parts import Cancelled, Progress
+from wetpath.questions.parts import Progress
 from wetpath.questions.protection.set_points import Setting
 from wetpath.questions.protection.study import COPIES as COPIES
 from wetpath.questions.protection.study import NOT_SIMULATED, SAMPLES, Plan, plan_protection
@@ -49,7 +49,7 @@ COPIES_IN_REPORT = 0
 def plan_of_files(enquiry: FilePath, *, pump: FilePath | None = None, practice: FilePath | None = None,
                   instruments: FilePath | None = None, case: str | None = None, upsets: Sequence[str] = (),
                   duration: str = "600 s", copies: int = COPIES, samples: int = SAMPLES, seed: int = 1,
-                  announce: Announce = silent, progress: Progress | None = None, cancelled: Cancelled | None = None,
+                  announce: Announce = silent, progress: Progress | None = None,
                   scale: Scale | None = None) -> tuple[Plan, tuple[FileOrigin, ...]]:
     """Read an enquiry with all it refers to, rate, and plan the protection.
 
@@ -66,7 +66,7 @@ def plan_of_files(enquiry: FilePath, *, pump: FilePath | None = None, practice: 
     duration : str
         How long each upset is looked at, with unit.
     copies, samples, seed : int
-    announce, progress, cancelled : callable, optional
+    announce, progress : callable, optional
     scale : Scale, optional
         Who may help with the copies; without it this process does them.
     """
@@ -82,7 +82,7 @@ def plan_of_files(enquiry: FilePath, *, pump: FilePath | None = None, practice: 
     with runner_for(scale, service, *asked) as runner:
         plan = plan_protection(rating, case=number, upsets=chosen or None, instruments=fitted, instruments_name=called,
                                duration=seconds, copies=copies, samples=samples, seed=seed, progress=progress,
-                               cancelled=cancelled, runner=runner)
+                               runner=runner)
     return plan, service.files
 
 

@@ -55,7 +55,7 @@ def test_the_scan_finds_what_it_looks_for() -> None:
 @pytest.mark.parametrize(("key", "us"), [
     pytest.param("butane_reflux", False, id="butane_reflux-metric", marks=pytest.mark.thorough),
     pytest.param("butane_reflux", True, id="butane_reflux-US"),
-    pytest.param("butane_as_found", False, id="butane_as_found-metric"),
+    pytest.param("butane_as_found", False, id="butane_as_found-metric", marks=pytest.mark.thorough),
     pytest.param("butane_as_found", True, id="butane_as_found-US", marks=pytest.mark.thorough)])
 def test_no_pressure_stands_without_a_or_g(page: Page, address: str, key: str, view: str, us: bool) -> None:
     page.set_default_timeout(90_000)

@@ -159,9 +159,9 @@ class ProtectView(EnquiryPage):
                 self.plan = plan
                 self._show_plan(plan)
 
-        self.plans.start(lambda told, stopped: plan_protection(
-            rating, case=case, instruments=instruments, duration=seconds, copies=COPIES, progress=told,
-            cancelled=stopped), found, self._no_plan, key=key)
+        self.plans.start(lambda told, _stopped: plan_protection(
+            rating, case=case, instruments=instruments, duration=seconds, copies=COPIES, progress=told),
+            found, self._no_plan, key=key)
 
     def _no_plan(self, words: str) -> None:
         self.parts["plan"].set_content(f"<h2>No plan</h2><p>{escape(words)}</p>")

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from wetpath.circulation.outcome import Outcome
 from wetpath.errors import InputError
-from wetpath.questions.parts import Cancelled, Progress, Runner, run_here
+from wetpath.questions.parts import Progress, Runner, run_here
 from wetpath.questions.protection.cover import Cover, smallest_cover
 from wetpath.questions.protection.demands import vessel_outlet
 from wetpath.questions.protection.instruments import Instrument, default_instruments
@@ -72,8 +72,7 @@ class Plan:
 def plan_protection(rating: Rating, *, case: int | None = None, upsets: Sequence[Upset] | None = None,
                     instruments: Mapping[str, Instrument] | None = None, instruments_name: str = "",
                     duration: float = DURATION, copies: int = COPIES, samples: int = SAMPLES, seed: int = 1,
-                    progress: Progress | None = None, cancelled: Cancelled | None = None, runner: Runner = run_here
-                    ) -> Plan:
+                    progress: Progress | None = None, runner: Runner = run_here) -> Plan:
     """Plan the protection.
 
     Parameters
@@ -93,7 +92,8 @@ def plan_protection(rating: Rating, *, case: int | None = None, upsets: Sequence
     samples : int
         Samples of normal operation for each case.
     seed : int
-    progress, cancelled, runner : callable, optional
+    progress, runner : callable, optional
+        A plan of some of the causes would be taken for one: who wants it stopped lets ``progress`` raise.
 
     Raises
     ------
@@ -108,8 +108,6 @@ def plan_protection(rating: Rating, *, case: int | None = None, upsets: Sequence
     factors = copies_of_model(copies, seed)
     causes = []
     for done, upset in enumerate(chosen):
-        if cancelled is not None and cancelled():
-            break
         causes.append(cause_of(rating, [upset], settings, case=number, band=band, duration=duration, factors=factors,
                                runner=runner))
         if progress is not None:
