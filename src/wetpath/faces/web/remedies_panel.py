@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from html import escape
 
 from nicegui import ui
@@ -16,8 +17,9 @@ from wetpath.services.desk import Papers
 
 #: Remedies shown.
 SHOWN = 5
-#: Studies kept, so that going back and forth costs nothing.
-KEPT = 64
+#: Studies kept, so that going back and forth costs nothing; of each only what is shown, for every rating in it is
+#: thousands of objects that the collector of unused ones goes through while nobody is answered.
+KEPT = 32
 #: Remedies are looked for once no value was changed for so long [s].
 PAUSE = 0.6
 _found: dict[Papers, Remedies] = {}
@@ -77,9 +79,10 @@ class RemediesPanel:
     def _keep(self, papers: Papers, found: Remedies) -> None:
         while len(_found) >= KEPT:
             _found.pop(next(iter(_found)))
-        _found[papers] = found
+        holding = [one for one in found.trials[SHOWN:] if one.makes_it_hold]
+        _found[papers] = shown = replace(found, trials=(*found.trials[:SHOWN], *holding[:1]), without_gain=())
         if self._for == papers:
-            self._take(papers, found)
+            self._take(papers, shown)
             self.answered()
 
     def _take(self, papers: Papers, found: Remedies) -> None:
