@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -42,7 +41,7 @@ def coupling_alone(rating: Rating) -> Studies:
 
 @lru_cache(KEPT)
 def studies_of(rating: Rating, samples: int, copies: int) -> Studies:
-    """Every study of a rating, the plan beside the others.
+    """Every study of a rating.
 
     Parameters
     ----------
@@ -52,9 +51,6 @@ def studies_of(rating: Rating, samples: int, copies: int) -> Studies:
     copies : int
         Copies of the model behind the protection plan.
     """
-    with ThreadPoolExecutor(1, "plan") as beside:
-        plan = beside.submit(plan_of, rating, copies)
-        window = study_window(rating, Asked(grid=WINDOW, search=Search.NOTHING))
-        uncertainty = uncertainty_study_of(rating, samples) if samples else None
-        return Studies(coupling_study_of(rating, record_of(rating)), remedies_of(rating), window, uncertainty,
-                       plan.result())
+    return Studies(coupling_study_of(rating, record_of(rating)), remedies_of(rating),
+                   study_window(rating, Asked(grid=WINDOW, search=Search.NOTHING)),
+                   uncertainty_study_of(rating, samples) if samples else None, plan_of(rating, copies))
