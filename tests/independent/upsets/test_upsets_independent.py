@@ -1,7 +1,5 @@
 """The pump in time against another integrator, against the steady solve, and against the study of the coupling."""
 
-from functools import partial
-
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
@@ -14,7 +12,7 @@ from wetpath.questions.coupling_study.out_of_step import _Slipping
 from wetpath.upsets import Upset, simulate
 from wetpath.upsets import right_side as rhs
 from wetpath.upsets.knots import Factors
-from wetpath.upsets.simulation import _rates, beginning, follow, prepare
+from wetpath.upsets.simulation import beginning, follow, prepare
 
 
 @pytest.fixture(scope="module")
@@ -28,10 +26,8 @@ def test_same_course_with_an_implicit_runge_kutta_method(butane):
     times = np.array([0.0, 50.0, 90.0, 100.0, 120.0, 150.0])
     ours = follow(course, knots, liquid, times)
     assert np.isinf(ours.slips_at)
-    change = partial(_rates, table=knots.table, times=knots.time, constants=knots.constants, arrays=liquid.arrays,
-                     slipping=False)
-    other = solve_ivp(change, (0.0, 150.0), beginning(course, knots), method="Radau", t_eval=times, rtol=1e-7,
-                      atol=1e-7, max_step=1.0)
+    other = solve_ivp(rhs.rates, (0.0, 150.0), beginning(course, knots), method="Radau", t_eval=times, rtol=1e-7,
+                      atol=1e-7, max_step=1.0, args=(knots.table, knots.time, knots.constants, liquid.arrays, False))
     np.testing.assert_allclose(ours.states[:, :rhs.OUTER], other.y.T[:, :rhs.OUTER], rtol=2e-5)
     np.testing.assert_allclose(ours.states[:, rhs.VAPOUR], other.y.T[:, rhs.VAPOUR], atol=1e-4)
 
