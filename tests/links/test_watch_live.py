@@ -40,7 +40,7 @@ def test_an_hour_in_small_pieces_keeps_one_row_a_minute() -> None:
     whole = Samples(time, {one: np.full(time.size, value) for one, value in zip(signals, usual, strict=True)})
     pieces = [whole.between(float(begin), float(begin) + 2.0) for begin in time[::2]]
     one, other = watch(watcher_for(rating), [whole]), watch(watcher_for(rating), pieces)
-    assert one.minutes.shape == other.minutes.shape == (10, 6)
+    assert one.minutes.shape == other.minutes.shape == (10, 8)
     assert np.allclose(one.minutes, other.minutes, equal_nan=True)
 
 

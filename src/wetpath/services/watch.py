@@ -24,18 +24,17 @@ from wetpath.services.progress import Announce, silent
 from wetpath.services.rating import FileOrigin, FilePath, load_service
 from wetpath.services.record import Entry
 from wetpath.services.sensitivity import FileRecord, case_named, file_records, known
-from wetpath.watching.margin_range import MarginRange
-from wetpath.watching.reconcile import SIGNALS, STATES, errors_of
+from wetpath.services.watch_minutes import COUPLING, FILM, HALF_RANGE, SUMS, TIME, by_minute, sums_by_minute, together
+from wetpath.watching.reconcile import errors_of
 from wetpath.watching.samples import Samples, Signal
 from wetpath.watching.substitutes import Substitutes, substitutes_of
 from wetpath.watching.surrogate import surrogate_of
-from wetpath.watching.watcher import Alarm, Judged, Watcher
+from wetpath.watching.watcher import Alarm, Watcher
 
 if TYPE_CHECKING:
     from wetpath.links.live import LiveSource
 
 FORMAT: Literal["watch/1"] = "watch/1"
-_SUMS = 8 + STATES + SIGNALS
 CAUTIONS = (
     "A margin inferred from ordinary signals is no measurement and no safety function. Trips of the plant stay as they "
     "are.",
@@ -52,13 +51,21 @@ class Watched:
     account: tuple[str, ...]
     first: float
     last: float
-    minutes: NDArray[np.float64]      # (minutes, 6), as of `by_minute`
+    minutes: NDArray[np.float64]      # (minutes, 8), as of `by_minute`
 
     @property
     def lowest_half_range(self) -> float:
         """Half the range of 95 % of the lowest margin [Pa]; NaN where none was told."""
-        at = self.minutes[:, 0] == 60.0 * np.floor(self.watcher.lowest.time / 60.0)
-        return float(self.minutes[at, 5][0]) if at.any() else np.nan
+        at = self.minutes[:, TIME] == 60.0 * np.floor(self.watcher.lowest.time / 60.0)
+        return float(self.minutes[at, HALF_RANGE][0]) if at.any() else np.nan
+
+    def least(self, column: int) -> tuple[float, float]:
+        """The least of a column of the minutes, and its time; NaN where none was told."""
+        values = self.minutes[:, column]
+        if not np.isfinite(values).any():
+            return np.nan, np.nan
+        at = int(np.nanargmin(values))
+        return float(values[at]), float(self.minutes[at, TIME])
 
 
 def watch_files(data: Sequence[Path], mapping: Path, enquiry: FilePath, *, pump: FilePath | None = None,
@@ -154,7 +161,7 @@ def told_by_tags(rating: Rating, case: int, tags: Sequence[MappedTag]) -> Substi
 def watch(watcher: Watcher, source: Iterable[Samples], *, raised: Callable[[Alarm], None] | None = None,
           told: Callable[[], Sequence[str]] = tuple) -> Watched:
     """Watch samples as they come; ``told`` says what was left out, for the error when nothing is left."""
-    over, minute = bytearray(), np.zeros((0, _SUMS))      # minutes over, and the last: a long watch keeps no more
+    over, minute = bytearray(), np.zeros((0, SUMS))      # minutes over, and the last: a long watch keeps no more
     first = last = np.nan
     for samples in source:
         if not samples.count:
@@ -162,60 +169,15 @@ def watch(watcher: Watcher, source: Iterable[Samples], *, raised: Callable[[Alar
         first = float(samples.time[0]) if np.isnan(first) else first
         last = float(samples.time[-1])
         judged = watcher.take(samples, raised=raised)
-        rows = _together(np.concatenate([minute, sums_by_minute(judged, watcher.errors.measured(samples),
+        rows = together(np.concatenate([minute, sums_by_minute(judged, watcher.errors.measured(samples),
                                                                 watcher.feed)]))
         over += rows[:-1].tobytes()
         minute = rows[-1:].copy()
     if np.isnan(first):
         raise InputError("holds no usable sample", field="DATA", why="; ".join(told()),
                          do="look at units, quality, times and names of the tags in the mapping file")
-    rows = np.concatenate([np.frombuffer(over).reshape(-1, _SUMS), minute])
-    return Watched(watcher, (), first, last, by_minute(rows, MarginRange(watcher.surrogate, watcher.errors)))
-
-
-def sums_by_minute(judged: Judged, values: NDArray[np.float64], feed: float) -> NDArray[np.float64]:
-    """What `by_minute` needs of every minute.
-
-    Least margins and feed area; sums and counts of flow and misfit; sums of spare signals, of suction temperature,
-    speed and suction pressure; counts of every signal.
-    """
-    minute = 60.0 * np.floor(judged.time / 60.0)
-    flow, misfit = judged.flow, judged.misfit
-    runs = np.isfinite(flow)
-    there = np.isfinite(values) & runs[:, None]
-    return _together(np.column_stack([
-        minute, judged.margin, judged.wall_margin, np.full(minute.size, feed), np.nan_to_num(flow), runs,
-        np.nan_to_num(misfit), np.isfinite(misfit), np.where(np.isfinite(misfit), judged.spare, 0.0),
-        np.where(there, values, 0.0)[:, 1:STATES], there]))
-
-
-def by_minute(sums: NDArray[np.float64], spread: MarginRange) -> NDArray[np.float64]:
-    """Every minute in a row, (minutes, 6); a minute may come in several rows.
-
-    Time, least margin, least wall margin, mean flow, mean misfit, and half the range of 95 % of the margin: as the
-    errors of the signals there make it, wider where they disagree by the root of the misfit over what is to be
-    expected (R. T. Birge, Physical Review 40, 1932).
-    """
-    rows = _together(sums)
-    half = np.full(len(rows), np.nan)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        flow, misfit, spare = rows[:, 4] / rows[:, 5], rows[:, 6] / rows[:, 7], rows[:, 8] / rows[:, 7]
-        counts = rows[:, 8 + STATES:]
-        means = rows[:, 9:8 + STATES] / counts[:, 1:STATES]
-        wider = np.sqrt(np.fmax(misfit / spare, 1.0))
-    states = np.column_stack([flow, np.where(np.isfinite(means), means, spread.errors.usual[1:])])
-    told = np.isfinite(rows[:, 1])
-    for feed in np.unique(rows[told, 3]).tolist():
-        these = told & (rows[:, 3] == feed)
-        half[these] = spread.half(states[these], counts[these] > 0, feed) * wider[these]
-    return np.column_stack([rows[:, :3], flow, misfit, half])
-
-
-def _together(rows: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Rows of equal times made one: the least of margins and feed area, the sum of the rest."""
-    starts = np.flatnonzero(np.r_[True, np.diff(rows[:, 0]) != 0])
-    return np.column_stack([rows[starts, 0], np.fmin.reduceat(rows[:, 1:4], starts, axis=0),
-                            np.add.reduceat(rows[:, 4:], starts, axis=0)])
+    rows = np.concatenate([np.frombuffer(over).reshape(-1, SUMS), minute])
+    return Watched(watcher, (), first, last, by_minute(rows, watcher))
 
 
 class SuspectRecord(Entry):
@@ -251,6 +213,8 @@ class MinuteRecord(Entry):
     wall_margin_k: float | None
     flow_m3_per_s: float | None
     misfit: float | None = Field(description="mean sum of squares of the residuals")
+    coupling_ratio: float | None = Field(description="least pull-out torque over the torque asked")
+    film_ratio: float | None = Field(description="least film of the journal bearings, as new, over their roughness")
 
 
 class WatchRecord(Entry):
@@ -276,6 +240,8 @@ class WatchRecord(Entry):
     lowest_margin_station: str
     lowest_wall_margin_k: float | None
     margin_asked_pa: float
+    lowest_coupling_ratio: float | None
+    lowest_film_ratio: float | None
     feed_area_left: float
     alarms: tuple[AlarmRecord, ...]
     minutes: tuple[MinuteRecord, ...]
@@ -297,11 +263,13 @@ def record_of_watch(found: Watched, files: tuple[FileOrigin, ...] = ()) -> Watch
         lowest_margin_pa=known(lowest.margin), lowest_margin_half_range_pa=known(found.lowest_half_range),
         lowest_margin_time=None if np.isnan(lowest.time) else utc(lowest.time),
         lowest_margin_station=lowest.station, lowest_wall_margin_k=known(lowest.wall_margin),
-        margin_asked_pa=watcher.margin_asked, feed_area_left=watcher.feed,
+        margin_asked_pa=watcher.margin_asked, lowest_coupling_ratio=known(found.least(COUPLING)[0]),
+        lowest_film_ratio=known(found.least(FILM)[0]), feed_area_left=watcher.feed,
         alarms=tuple(_alarm(one) for one in watcher.alarms.values()),
         minutes=tuple(MinuteRecord(time=utc(time), margin_pa=known(margin), half_range_pa=known(half),
-                                   wall_margin_k=known(wall), flow_m3_per_s=known(flow), misfit=known(misfit))
-                      for time, margin, wall, flow, misfit, half in found.minutes.tolist()),
+                                   wall_margin_k=known(wall), flow_m3_per_s=known(flow), misfit=known(misfit),
+                                   coupling_ratio=known(coupling), film_ratio=known(film))
+                      for time, margin, half, wall, flow, misfit, coupling, film in found.minutes.tolist()),
         not_used=found.account, warnings=warnings_of(found), cautions=CAUTIONS)
 
 
@@ -315,6 +283,13 @@ def warnings_of(found: Watched) -> tuple[str, ...]:
     if surrogate.relative_error > 0.02:
         told.append(f"the quick model is off by up to {surrogate.relative_error:.1%} of the margin against the full "
                     "solve")
+    practice = surrogate.rating.practice
+    for column, limit, words in ((COUPLING, "coupling_margin_running", "pull-out torque over the torque asked"),
+                                 (FILM, "film_ratio", "film of the journal bearings over their roughness")):
+        least, time = found.least(column)
+        if least < practice[limit].value:
+            told.append(f"{words} fell to {least:.2f} in the minute of {utc(time)}; the practice asks for "
+                        f"{practice[limit].value:g}")
     told += [one.words for one in watcher.errors.told.told]
     if not counts.running:
         told.append("the pump stood all the time")

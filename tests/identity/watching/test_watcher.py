@@ -15,13 +15,14 @@ import pytest
 from wetpath.rating.rate import Rating
 from wetpath.services.demo import enquiry_path
 from wetpath.services.rating import load_service
-from wetpath.services.watch import by_minute, record_of_watch, sums_by_minute, watch, watcher_for
+from wetpath.services.watch import record_of_watch, watch, watcher_for
+from wetpath.services.watch_minutes import COUPLING, FILM, HALF_RANGE, by_minute, sums_by_minute
+from wetpath.services.watch_minutes import MARGIN as LEAST_MARGIN
 from wetpath.watching.baseline import BASELINE, LIMITS, Baseline
 from wetpath.watching.diagnosis import library_for
 from wetpath.watching.diagnosis import rated as as_rated
 from wetpath.watching.evidence import NORMAL, Seen, covariance, told_apart, weigh
 from wetpath.watching.hypotheses import CAUSES
-from wetpath.watching.margin_range import MarginRange
 from wetpath.watching.reconcile import ORDER, SIGNALS, STATES, Errors, errors_of, reconcile
 from wetpath.watching.samples import Samples, Signal
 from wetpath.watching.surrogate import MARGIN, PRESSURE, TEMPERATURE, Surrogate, columns_at, margins_of
@@ -302,10 +303,23 @@ def test_the_cut_into_chunks_changes_nothing() -> None:
 def test_minutes_hold_the_least_margin() -> None:
     one, samples = watcher(), next(iter(plant(1)))
     judged = one.take(samples)
-    minutes = by_minute(sums_by_minute(judged, one.errors.measured(samples), 1.0),
-                        MarginRange(one.surrogate, one.errors))
-    assert minutes.shape == (60, 6)
-    assert np.nanmin(minutes[:, 1]) == np.nanmin(judged.margin)
+    minutes = by_minute(sums_by_minute(judged, one.errors.measured(samples), 1.0), one)
+    assert minutes.shape == (60, 8)
+    assert np.nanmin(minutes[:, LEAST_MARGIN]) == np.nanmin(judged.margin)
+    assert np.nanmin(minutes[:, COUPLING]) == np.nanmin(judged.pull_out_ratio)
+
+
+def test_coupling_and_bearings_of_a_steady_minute_are_those_of_the_rating() -> None:
+    """Signals as the rated case has them: the watch tells the coupling ratio and the film of the rating's checks."""
+    surrogate, errors = quick()
+    rating, case = surrogate.rating, surrogate.case
+    told = shown(surrogate, errors.usual[None, :])[0]
+    time = 1.6e9 + np.arange(600.0)
+    values = {signal: np.full(time.size, value) for signal, value in zip(ORDER, told, strict=True)}
+    found = watch(Watcher(surrogate, errors), [Samples(time, values)])
+    checks = {one.name: float(one.actual[case]) for one in rating.checks}
+    assert found.least(COUPLING)[0] == pytest.approx(checks["coupling_margin_running"], rel=0.01)
+    assert found.least(FILM)[0] == pytest.approx(checks["film_ratio"], rel=0.02)
 
 
 def test_the_range_of_a_margin_grows_where_signals_are_missing_or_disagree() -> None:
@@ -315,7 +329,7 @@ def test_the_range_of_a_margin_grows_where_signals_are_missing_or_disagree() -> 
         one = watcher()
         values = {name: value for name, value in (samples.values | {
             Signal(name): value for name, value in changed.items()}).items() if value is not None}
-        return watch(one, [Samples(samples.time, values)]).minutes[:, 5]
+        return watch(one, [Samples(samples.time, values)]).minutes[:, HALF_RANGE]
 
     whole = half()
     assert np.all(whole > 0)

@@ -17,6 +17,7 @@ from wetpath.faces.cli.paper import Column, Paper
 from wetpath.faces.cli.rating import announce
 from wetpath.services import watch as service
 from wetpath.services.standing import Standing
+from wetpath.services.watch_minutes import COUPLING, FILM
 from wetpath.watching.evidence import Suspect
 from wetpath.watching.reconcile import ORDER
 from wetpath.watching.watcher import Alarm
@@ -68,9 +69,10 @@ def _write(found: service.Watched, record: service.WatchRecord, output: Path) ->
             return
         import polars as pl
 
-        time, margin, wall, flow, misfit, half = found.minutes.T
+        time, margin, half, wall, flow, misfit, coupling, film = found.minutes.T
         table = pl.DataFrame({"time_utc": [service.utc(one) for one in time.tolist()], "vapour_margin_pa": margin,
-                              "half_range_pa": half, "wall_margin_k": wall, "flow_m3_per_s": flow, "misfit": misfit})
+                              "half_range_pa": half, "wall_margin_k": wall, "flow_m3_per_s": flow, "misfit": misfit,
+                              "coupling_ratio": coupling, "film_ratio": film})
         if output.suffix.lower() == ".csv":
             table.write_csv(output)
         else:
@@ -90,7 +92,7 @@ class WatchPage:
         self._answer()
         self._alarms()
         self._basis()
-        self.paper.heading("Not used")
+        self.paper.heading("Readings", "used and not used")
         self.paper.items(list(self.found.account) or ["Every reading was used."])
         warnings = service.warnings_of(self.found)
         if warnings:
@@ -125,6 +127,13 @@ class WatchPage:
             self.paper.say(f"Lowest margin of the shell wall to boiling "
                            f"{figures.text(lowest.wall_margin, q.TEMPERATURE_DIFFERENCE, sign=True)}, "
                            f"{service.utc(lowest.wall_time)}.")
+        for column, limit, what, over in (
+                (COUPLING, "coupling_margin_running", "Coupling: pull-out torque", "that asked"),
+                (FILM, "film_ratio", "Journal bearings, as new: film", "their roughness")):
+            least, time = self.found.least(column)
+            if np.isfinite(least):
+                self.paper.say(f"{what} at least {least:.2f} times {over}, {service.utc(time)}; "
+                               f"{rating.practice[limit].value:g} asked.")
         if watcher.feed < 1.0:
             self.paper.say(f"Area of the feed passages taken as left: {figures.text(watcher.feed, q.RATIO)}.")
 
