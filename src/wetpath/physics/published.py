@@ -88,3 +88,14 @@ def compiled(function: Function) -> Function:
     """
     loop: Any = numba.njit(cache=True, error_model="numpy", nogil=True)(function)
     return cast(Function, loop)
+
+
+def entry(function: Function, *like: Any) -> Function:
+    """The machine code of a compiled loop for values of the types of ``like``, without a look at types in every call.
+
+    For a solver that calls it a hundred thousand times. Every later call must come with the same types.
+    """
+    function(*like)
+    loop: Any = function
+    return cast(Function, loop.get_overload(tuple(numba.typeof(one) for one in like))
+                if hasattr(loop, "get_overload") else function)

@@ -12,6 +12,7 @@ from scipy.integrate import ODEintWarning, odeint
 
 from wetpath.errors import InputError, LimitError
 from wetpath.liquids.liquid import Liquid
+from wetpath.physics.published import entry
 from wetpath.rating.rate import Rating
 from wetpath.upsets import right_side as rhs
 from wetpath.upsets.course import Course, course_of
@@ -146,10 +147,11 @@ def _integrate(knots: Knots, liquid: Liquid, start: Array, time: Array, *, slipp
     times = knots.time
     breaks = times[(times > time[0]) & (times < time[-1])]
     steps = np.union1d(time, breaks)        # the solver may not step over a change of the conditions
+    held = knots.table, times, knots.constants, liquid.arrays, slipping
     with warnings.catch_warnings():
         warnings.simplefilter("error", ODEintWarning)
         try:
-            states = odeint(rhs.rates, start, steps, (knots.table, times, knots.constants, liquid.arrays, slipping),  # type: ignore[call-overload]
+            states = odeint(entry(rhs.rates, float(time[0]), start, *held), start, steps, held,  # type: ignore[call-overload]
                             rtol=rougher * RELATIVE, atol=rougher * tolerance, mxstep=20000, tfirst=True,
                             tcrit=breaks if breaks.size else None)
         except ODEintWarning as warning:
