@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +12,7 @@ from scipy.stats import qmc
 
 from wetpath.circulation.outcome import Outcome
 from wetpath.physics.instruments.sensor import first_order
+from wetpath.physics.published import compiled
 from wetpath.questions.protection.instruments import Instrument
 from wetpath.questions.uncertainty.spread import Spread
 from wetpath.rating.flow_limits import at_inputs
@@ -105,12 +107,14 @@ def nuisance_trips(instrument: Instrument, set_point: float, normal: Array, erro
     return [int((longest > max(int(np.ceil(delay / STEP)), 0)).sum()) for delay in delays]
 
 
-def _longest_runs(beyond: NDArray[np.bool_]) -> NDArray[np.int64]:
+@compiled
+def _longest_runs(beyond: Any) -> Any:
     """Most points in a row at which each sample is beyond, (samples,)."""
-    run = longest = np.zeros(beyond.shape[1], np.int64)
-    for now in beyond:
-        run = (run + 1) * now
-        longest = np.maximum(longest, run)
+    run, longest = np.zeros(beyond.shape[1], np.int64), np.zeros(beyond.shape[1], np.int64)
+    for point in range(beyond.shape[0]):
+        for sample in range(beyond.shape[1]):
+            run[sample] = run[sample] + 1 if beyond[point, sample] else 0
+            longest[sample] = max(longest[sample], run[sample])
     return longest
 
 
