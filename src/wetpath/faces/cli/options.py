@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from enum import StrEnum
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -15,6 +16,12 @@ class Units(StrEnum):
     US = "us"
 
 
+PumpOption = Annotated[Path | None, typer.Option(
+    "--pump", help="Pump file, in place of the one the enquiry names.")]
+PracticeOption = Annotated[Path | None, typer.Option(
+    "--practice", help="Practice file, in place of the one the enquiry names.")]
+InstrumentsOption = Annotated[Path | None, typer.Option(
+    "--instruments", metavar="FILE", help="Instrument file: which are fitted, and how good they are.")]
 UnitsOption = Annotated[Units, typer.Option("--units", help="Units of what is shown.")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Write the record of the rating as JSON, in SI units.")]
 CaseOption = Annotated[str | None, typer.Option(

@@ -7,19 +7,24 @@ from typing import Annotated
 
 import typer
 
-from wetpath.faces.cli.options import ClusterOption, Units, UnitsOption, WorkersOption
+from wetpath.faces.cli.options import (
+    ClusterOption,
+    InstrumentsOption,
+    PracticeOption,
+    PumpOption,
+    Units,
+    UnitsOption,
+    WorkersOption,
+)
 
 
 def upset(
     enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
     upsets: Annotated[list[str], typer.Option(
         "--upset", metavar="NAME", help="What goes wrong, as \"suction lost\"; several times for several together.")],
-    pump: Annotated[Path | None, typer.Option(
-        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
-    practice: Annotated[Path | None, typer.Option(
-        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
-    instruments: Annotated[Path | None, typer.Option(
-        "--instruments", metavar="FILE", help="Instrument file: which are fitted, and how good they are.")] = None,
+    pump: PumpOption = None,
+    practice: PracticeOption = None,
+    instruments: InstrumentsOption = None,
     case: Annotated[str | None, typer.Option(
         "--case", metavar="NAME", help="Operating case it starts from; without it the governing one.")] = None,
     values: Annotated[list[str] | None, typer.Option(
@@ -50,12 +55,9 @@ def upset(
 
 def protect(
     enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
-    pump: Annotated[Path | None, typer.Option(
-        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
-    practice: Annotated[Path | None, typer.Option(
-        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
-    instruments: Annotated[Path | None, typer.Option(
-        "--instruments", metavar="FILE", help="Instrument file: which are fitted, and how good they are.")] = None,
+    pump: PumpOption = None,
+    practice: PracticeOption = None,
+    instruments: InstrumentsOption = None,
     case: Annotated[str | None, typer.Option(
         "--case", metavar="NAME", help="Operating case the upsets start from; without it the governing one.")] = None,
     upsets: Annotated[list[str] | None, typer.Option(
@@ -90,8 +92,7 @@ def investigate(
         "--enquiry", help="Enquiry file, in place of the one the evidence names.")] = None,
     pump: Annotated[Path | None, typer.Option(
         "--pump", help="Pump file, in place of the one the evidence or the enquiry names.")] = None,
-    practice: Annotated[Path | None, typer.Option(
-        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    practice: PracticeOption = None,
     full: Annotated[bool, typer.Option("--full", help="Show the mechanisms that hardly count too.")] = False,
     output: Annotated[Path | None, typer.Option("--output", "-o", help="Write a report beside the page: .pdf.")] = None,
     json: Annotated[bool, typer.Option("--json", help="Write it as JSON, in SI units.")] = False,
