@@ -67,6 +67,24 @@ def test_half_a_value_is_kept_while_another_is_rated(sheet: Page) -> None:
     assert page.evaluate("window.told") == [f"{CASE_B}.flow\n45", f"{CASE_B}.temperature\n54"]
 
 
+def test_the_caret_stays_where_it_is_when_words_known_to_the_server_are_written_anew(sheet: Page) -> None:
+    page = sheet
+    field = page.locator(at(f"{CASE_B}.temperature"))
+    field.focus()
+    page.keyboard.press("Control+a")
+    page.keyboard.type("54")
+    page.keyboard.press("ArrowLeft")
+    page.evaluate("""(path) => { emitEvent('wp', {what: 'typed', value: `${path}.temperature\n54`});
+                                 emitEvent('wp', {what: 'entered', value: `${path}.flow\n46`}); }""", CASE_B)
+    expect(page.locator("tr.on td").nth(1)).to_have_text("46")
+    expect(field).to_be_focused()
+    assert field.evaluate("one => [one.selectionStart, one.selectionEnd]") == [1, 1]
+    page.keyboard.type("3.")
+    expect(field).to_have_value("53.4")
+    page.keyboard.press("Enter")
+    expect(page.locator("tr.on")).to_contain_text("53.4")
+
+
 def test_a_field_of_a_part_keeps_focus_and_words_while_another_is_rated(sheet: Page) -> None:
     page = sheet
     page.locator(".wp-section [id$='--shell'].part, .wp-section #shell.part").first.dispatch_event("click")

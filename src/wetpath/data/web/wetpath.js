@@ -139,7 +139,13 @@
   const is_field = (one) => one && one.matches && one.matches("[data-path]");
   const room = (one) => one.closest(".drawer") ? ".drawer" : ".sentence";
   document.addEventListener("focusin", (event) => {
-    held = is_field(event.target) ? {room: room(event.target), path: event.target.dataset.path, typed: null} : null;
+    held = is_field(event.target) ? {room: room(event.target), path: event.target.dataset.path, typed: null,
+                                     words: event.target.value, caret: null} : null;
+  });
+  const caret_of = (field) => Number.isInteger(field.selectionStart) ? [field.selectionStart, field.selectionEnd] : null;
+  document.addEventListener("selectionchange", () => {
+    const field = document.activeElement;
+    if (held && is_field(field) && field.dataset.path === held.path) held.caret = caret_of(field);
   });
   // words put into a renewed field by the program make no change of their own when it is left
   const settle = (field) => {
@@ -152,7 +158,9 @@
       if (!event.relatedTarget && held === left) held = null;
     });
   });
-  document.addEventListener("input", (event) => { if (held && is_field(event.target)) held.typed = event.target.value; });
+  document.addEventListener("input", (event) => {
+    if (held && is_field(event.target)) { held.typed = event.target.value; held.caret = caret_of(event.target); }
+  });
   document.addEventListener("keydown", (event) => {
     if (event.key === "Enter" && is_field(event.target) && room(event.target) === ".sentence") setTimeout(() => event.target.blur(), 0);
   });
@@ -161,9 +169,11 @@
     const field = document.querySelector(`${held.room} [data-path="${CSS.escape(held.path)}"]`);
     if (!field) return;
     if (!field.getClientRects().length) { held = null; return; }      // the side sheet was closed
-    const typed = held.typed;
+    const {typed, words, caret} = held;
     field.focus();
-    if (typed !== null) { field.value = typed; field.dataset.pending = "1"; held.typed = typed; fit(field); } else if (field.select) field.select();
+    if (typed !== null) { field.value = typed; field.dataset.pending = "1"; held.typed = typed; fit(field); }
+    if (caret && (typed !== null || field.value === words)) field.setSelectionRange(...caret); else if (field.select) field.select();
+    held.caret = caret_of(field);
   }).observe(document.documentElement, {subtree: true, childList: true});
 
   // on paper a chart is as wide as its column, whatever it was on the screen
