@@ -1,10 +1,12 @@
-"""The command line run inside the test, with what it wrote."""
+"""The command line run inside the test, with what it wrote; the words of PDFs."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import NamedTuple
 
+import pypdfium2
 import pytest
 
 from wetpath.faces.cli.main import run
@@ -28,3 +30,14 @@ def cli(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> 
         return Ran(int(stop.value.code or 0), captured.out, captured.err)
 
     return call
+
+
+@pytest.fixture(scope="session")
+def pages_of() -> Callable[[bytes], tuple[str, ...]]:
+    """The words of each page of a PDF."""
+
+    @lru_cache(8)
+    def read(pdf: bytes) -> tuple[str, ...]:
+        return tuple(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(pdf))
+
+    return read

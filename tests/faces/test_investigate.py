@@ -6,7 +6,6 @@ import json
 from collections.abc import Callable
 from pathlib import Path
 
-import pypdf
 import pytest
 
 from wetpath.investigation.catalogue import findings
@@ -86,11 +85,12 @@ def test_a_fault_in_the_file_is_told_at_its_field(cli: Callable, tmp_path: Path,
 
 
 @pytest.mark.parametrize(("file", "headline"), [(PLUGGED, "Points to circulation plugged"), (NO_FLOW, "Not decided")])
-def test_the_report_names_the_rival_and_every_weight(cli: Callable, tmp_path: Path, file: Path, headline: str):
+def test_the_report_names_the_rival_and_every_weight(cli: Callable, pages_of: Callable, tmp_path: Path, file: Path,
+                                                     headline: str):
     target = tmp_path / "why.pdf"
     done = cli("investigate", str(file), "-o", str(target), "--json")
     record = json.loads(done.out)
-    pages = [page.extract_text() for page in pypdf.PdfReader(target).pages]
+    pages = pages_of(target.read_bytes())
     assert all(len(one) > 800 for one in pages), "a page is nearly empty"
     text = "".join(pages)
     words = "".join(text.replace("\u2009", "").split())

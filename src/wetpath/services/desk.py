@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
@@ -29,6 +30,8 @@ from wetpath.services.recording import record_of
 
 #: Steps that can be undone.
 UNDO_DEPTH = 100
+#: Pumps kept as they were read.
+PUMPS = 32
 _STEP = re.compile(r"([A-Za-z_][A-Za-z0-9_]*)|\[(\d+)\]")
 
 
@@ -58,7 +61,7 @@ class Papers:
     def value(self, path: str) -> Any:
         """Return the value at a path as it was typed; None where none is."""
         kind, _, inside = path.partition(":")
-        holder: Any = tomlkit.parse(getattr(self, kind)).unwrap()
+        holder: Any = tomllib.loads(getattr(self, kind))
         for step in _steps(inside):
             try:
                 holder = holder[step]
@@ -129,7 +132,7 @@ def service_of_papers(papers: Papers, announce: Announce = silent) -> Service:
                                         value=f'"{getattr(enquiry, name)}"', do="put what it holds in its place")])
     if not papers.pump:
         raise FileProblems([Problem("is missing", field="pump", do="choose a pump")])
-    pump = loads_document(papers.pump, PumpFile, file="pump")
+    pump = _pump(papers.pump)
     practice = loads_document(papers.practice, PracticeFile, file="practice").practice() if papers.practice else None
     assert enquiry.liquid is not None        # an enquiry has its liquid in itself or in a file
     try:
@@ -139,6 +142,12 @@ def service_of_papers(papers: Papers, announce: Announce = silent) -> Service:
         raise
     except InputError as error:
         raise FileProblems([error.problem]) from None
+
+
+@lru_cache(PUMPS)
+def _pump(text: str) -> PumpFile:
+    """The pump of a text: the same for the same text, so that what follows from it alone is worked out once."""
+    return loads_document(text, PumpFile, file="pump")
 
 
 def rate_papers(papers: Papers, announce: Announce = silent) -> Rated:

@@ -8,7 +8,7 @@ import io
 import math
 import re
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -68,9 +68,9 @@ def workbook(rating: Rating) -> bytes:
     return report_bytes(rating, ".xlsx", date=DATE, short=True)
 
 
-def words_of(pdf: bytes) -> str:
-    text = "\n".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages)
-    return re.sub(r"[\s\u2009]+", " ", text)
+@pytest.fixture(scope="module")
+def words_of(pages_of: Callable[[bytes], tuple[str, ...]]) -> Callable[[bytes], str]:
+    return lambda pdf: re.sub(r"[\s\u2009]+", " ", "\n".join(pages_of(pdf)))
 
 
 @pytest.mark.parametrize("ending", [".pdf", ".xlsx"])
@@ -90,7 +90,8 @@ def test_the_pdf_has_tags_an_outline_and_a_language(pdf: bytes) -> None:
     assert "Checks and operating cases" in titles
 
 
-def test_numbers_agree_to_the_last_digit_shown(rating: Rating, pdf: bytes, workbook: bytes) -> None:
+def test_numbers_agree_to_the_last_digit_shown(rating: Rating, pdf: bytes, workbook: bytes,
+                                               words_of: Callable[[bytes], str]) -> None:
     record, figures = record_of(rating), Figures.of(False)
     told = words_of(pdf)
     shown = openpyxl.load_workbook(io.BytesIO(workbook), data_only=True)
@@ -109,7 +110,7 @@ def test_numbers_agree_to_the_last_digit_shown(rating: Rating, pdf: bytes, workb
         assert re.sub(r"\s", "", actual) in re.sub(r"\s", "", told)      # a cell may be set in two lines
 
 
-def test_the_web_shows_the_numbers_of_the_report(rating: Rating, pdf: bytes) -> None:
+def test_the_web_shows_the_numbers_of_the_report(rating: Rating, pdf: bytes, words_of: Callable[[bytes], str]) -> None:
     record, figures = record_of(rating), Figures.of(False)
     page = cast(Session, SimpleNamespace(record=record, locked="", figures=figures, beside=None,
                                          case_record=record.cases[0], case=0, station="", us=False))
@@ -174,14 +175,16 @@ def test_words_of_users_are_no_formulas_and_no_links_of_the_workbook() -> None:
     assert [one for one in formulas if "HYPERLINK" in one or "SUM" in one or "1+1" in one] == []
 
 
-def test_the_answer_and_the_remedies_are_told_in_the_units_of_the_report(rating: Rating) -> None:
+def test_the_answer_and_the_remedies_are_told_in_the_units_of_the_report(rating: Rating,
+                                                                         words_of: Callable[[bytes], str]) -> None:
     told = words_of(report_bytes(rating, ".pdf", date=DATE, us=True, short=True))
     answer = told.partition("What governs")[0]
     assert re.search(r"short by \d+\.\d °F", answer)
     assert not re.search(r"\d K\b", answer)
 
 
-def test_the_plan_of_a_report_has_the_samples_of_every_other_plan_and_says_how_many_copies(rating: Rating) -> None:
+def test_the_plan_of_a_report_has_the_samples_of_every_plan_and_says_how_many_copies(
+        rating: Rating, words_of: Callable[[bytes], str]) -> None:
     plan = studies.plan_of(rating)
     assert not isinstance(plan, str)
     other = plan_protection(rating, copies=0)
@@ -192,7 +195,8 @@ def test_the_plan_of_a_report_has_the_samples_of_every_other_plan_and_says_how_m
     assert "2 copies of the model" in words_of(report_bytes(rating, ".pdf", date=DATE, samples=0, copies=2))
 
 
-def test_a_report_is_a_draft_until_it_is_approved(rating: Rating, pdf: bytes, tmp_path: Path) -> None:
+def test_a_report_is_a_draft_until_it_is_approved(rating: Rating, pdf: bytes, tmp_path: Path,
+                                                  words_of: Callable[[bytes], str]) -> None:
     assert "DRAFT" in words_of(pdf)
     target = tmp_path / "approved.pdf"
     write_report(enquiry_path("butane_reflux"), target, approved_by="the responsible engineer", date=DATE, short=True)
@@ -201,7 +205,7 @@ def test_a_report_is_a_draft_until_it_is_approved(rating: Rating, pdf: bytes, tm
     assert "Approved by the responsible engineer on 2026-05-04" in told
 
 
-def test_what_changed_since_the_previous_report_is_marked(tmp_path: Path) -> None:
+def test_what_changed_since_the_previous_report_is_marked(tmp_path: Path, words_of: Callable[[bytes], str]) -> None:
     before, after = tmp_path / "before.json", tmp_path / "after.pdf"
     write_report(enquiry_path("butane_reflux"), before, date=DATE)
     text = enquiry_path("butane_reflux").read_text(encoding="utf-8")
@@ -215,11 +219,11 @@ def test_what_changed_since_the_previous_report_is_marked(tmp_path: Path) -> Non
     assert "▲ 46.0" in told or "▲ 46" in told
 
 
-def test_us_units(rating: Rating) -> None:
+def test_us_units(rating: Rating, words_of: Callable[[bytes], str]) -> None:
     assert "psi a" in words_of(report_bytes(rating, ".pdf", date=DATE, us=True, short=True))
 
 
-def test_pressures_in_kilopascal(rating: Rating) -> None:
+def test_pressures_in_kilopascal(rating: Rating, words_of: Callable[[bytes], str]) -> None:
     told = words_of(report_bytes(rating, ".pdf", date=DATE, pressure_unit="kPa", short=True))
     record = record_of(rating)
     figures = figures_of(False, "kPa")
@@ -229,7 +233,7 @@ def test_pressures_in_kilopascal(rating: Rating) -> None:
         assert figures.number(station.pressure_pa, q.PRESSURE) in told
 
 
-def test_an_approved_report_tells_the_day_of_the_approval(rating: Rating) -> None:
+def test_an_approved_report_tells_the_day_of_the_approval(rating: Rating, words_of: Callable[[bytes], str]) -> None:
     told = words_of(report_bytes(rating, ".pdf", date=DATE, short=True,
                                  approval=Approval("the responsible engineer", "B", "2026-05-02")))
     assert "Approved by the responsible engineer on 2026-05-02" in told
@@ -237,7 +241,8 @@ def test_an_approved_report_tells_the_day_of_the_approval(rating: Rating) -> Non
     assert "Revision B" in told
 
 
-def test_the_coupling_sheet_stands_where_the_rating_stands(rating: Rating, pdf: bytes, workbook: bytes) -> None:
+def test_the_coupling_sheet_stands_where_the_rating_stands(rating: Rating, pdf: bytes, workbook: bytes,
+                                                           words_of: Callable[[bytes], str]) -> None:
     record, figures = record_of(rating), Figures.of(False)
     case = coupling_case(record)
     study = coupling_study_of(rating, record)
@@ -299,7 +304,7 @@ def test_wrong_wishes_are_told(tmp_path: Path) -> None:
         write_report(enquiry_path("butane_reflux"), tmp_path / "report.pdf", date="yesterday")
 
 
-def test_the_protection_plan_is_that_of_the_record(rating: Rating) -> None:
+def test_the_protection_plan_is_that_of_the_record(rating: Rating, words_of: Callable[[bytes], str]) -> None:
     figures, plan = Figures.of(False), studies.plan_of(rating)
     assert not isinstance(plan, str)
     record = record_of_plan(plan)

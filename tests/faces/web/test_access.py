@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import json
 import re
 from collections.abc import Callable, Iterator
@@ -16,7 +15,6 @@ from urllib.parse import urlencode
 import httpx
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
-from pypdf import PdfReader
 from sqlalchemy import update
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 from websockets.sync.client import connect
@@ -333,8 +331,8 @@ def test_a_reader_takes_no_candidate_and_adds_no_case(browser: Browser, team: Te
     context.close()
 
 
-def test_an_engineer_edits_a_reader_reads_an_approver_issues(browser: Browser, team: Team,
-                                                             screen: Callable) -> None:
+def test_an_engineer_edits_a_reader_reads_an_approver_issues(browser: Browser, team: Team, screen: Callable,
+                                                             pages_of: Callable) -> None:
     context, page = entered(browser, team, "Ada")
     told: list[str] = []
     page.on("console", lambda message: told.append(message.text) if message.type == "error" else None)
@@ -390,7 +388,7 @@ def test_an_engineer_edits_a_reader_reads_an_approver_issues(browser: Browser, t
         approver.get_by_role("button", name="butane_reflux-A.pdf of issue A").click()
     sent = Path(download.value.path()).read_bytes()
     assert sent == next(one.content for one in issue.files if one.name.endswith(".pdf"))
-    words = "".join(sheet.extract_text() for sheet in PdfReader(io.BytesIO(sent)).pages)
+    words = "".join(pages_of(sent))
     assert "Cyd" in words
     assert "draft" not in words.lower()
     assert json.loads(issue.rating.record)["wetpath"].startswith("rating/")

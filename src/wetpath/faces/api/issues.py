@@ -13,7 +13,7 @@ from wetpath.faces.api.account import Account, StoreHere
 from wetpath.faces.api.limits import PREFIX, turn
 from wetpath.faces.api.messages import REFUSALS, described
 from wetpath.faces.api.project_messages import LONGEST_NAME, PathAsked, ProjectNumber
-from wetpath.faces.report.write import files_of_issue, sheet_of_issue
+from wetpath.faces.report.issue_files import files_of_issue, sheet_of_issue
 from wetpath.services import projects as kept_in
 from wetpath.services.desk import Rated
 

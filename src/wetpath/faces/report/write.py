@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable
-from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -19,9 +17,7 @@ from wetpath.faces.report.uncertainty_sheet import SAMPLES
 from wetpath.questions.window.study import Window
 from wetpath.rating.data_sheet import DataSheet, data_sheet
 from wetpath.rating.rate import Rating
-from wetpath.services.desk import Rated
 from wetpath.services.progress import Announce, silent
-from wetpath.services.projects import Issue
 from wetpath.services.protection import COPIES_IN_REPORT, copies_allowed
 from wetpath.services.rating import FileOrigin, FilePath, load_service
 from wetpath.services.recording import record_of
@@ -96,25 +92,6 @@ def report_bytes(rating: Rating, ending: str, *, files: tuple[FileOrigin, ...] =
         studies.coupling, studies.uncertainty, studies.protection)
     report = report_of(material, figures, date=_date(date), approval=approval, language=language)
     return pdf_of(report) if ending == ".pdf" else workbook_of(report)
-
-
-def files_of_issue(shown: Rated, stem: str, who: str, letter: str, *, us: bool, pressure_unit: str = "",
-                   previous: DataSheet | None = None) -> dict[str, bytes]:
-    """The files of an issue by name: the report without the mark of a draft, as PDF and workbook, and the data file."""
-    files = {f"{stem}{ending}": report_bytes(shown.rating, ending, approval=Approval(who, letter), us=us,
-                                             pressure_unit=pressure_unit, previous=previous)
-             for ending in (".pdf", ".xlsx")}
-    return files | {f"{stem}.json": data_sheet(shown.rating).model_dump_json(indent=1).encode()}
-
-
-def sheet_of_issue(issues: Iterable[Issue], letter: str = "") -> DataSheet | None:
-    """The data sheet that went out with an issue, or with the first of those given; None where none can be read."""
-    for one in issues:
-        for file in one.files if letter in ("", one.letter) else ():
-            if file.name.endswith(".json"):
-                with suppress(ValueError):                # of a version with another data sheet
-                    return DataSheet.model_validate_json(file.content)
-    return None
 
 
 def figures_of(us: bool, pressure_unit: str = "") -> Figures:

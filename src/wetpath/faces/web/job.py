@@ -25,6 +25,8 @@ Show = Callable[[int, int, str], None]
 
 #: Work that was asked for, and work that is done unasked after every change: the latter one at a time on the server.
 ASKED, UNASKED = ThreadPoolExecutor(4, "asked"), ThreadPoolExecutor(1, "unasked")
+#: Work that nobody asked for is not told before it has lasted so long [s].
+UNTOLD = 1.0
 _closing = threading.Event()
 app.on_shutdown(_closing.set)
 
@@ -111,6 +113,7 @@ class Job(Generic[Found]):
     def __init__(self, show: Show, unit: str, *, threads: ThreadPoolExecutor = ASKED, after: float = 0.0,
                  place: Place | None = None) -> None:
         self._show, self._unit, self._threads, self._after = show, unit, threads, after
+        self._told_from = after + UNTOLD if threads is UNASKED else 0.0
         self._place = place or Place(Waiting(), "", lambda: None, lambda: False, _at_once)
         self._work: _Work[Found] | None = None
         self._timer = ui.timer(0.3, self._tell, active=False)
@@ -175,7 +178,7 @@ class Job(Generic[Found]):
 
     def _tell(self) -> None:
         done, total = self._work.done if self._work is not None else (0, 0)
-        if self._work is None or not total:
+        if self._work is None or not total or monotonic() < self._work.began + self._told_from:
             return
         left = (monotonic() - self._work.began) * (total - done) / done if done else 0.0
         tail = f", {left:.0f} s left" if left >= 1 else ""

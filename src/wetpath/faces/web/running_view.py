@@ -206,7 +206,7 @@ class RunningPage:
 
     def progress(self, done: int, total: int, words: str) -> None:
         """Show how far a job is; without words it is over."""
-        self.bar.style(f"width:{100 * done / total if total and words else 0:.0f}%")
+        self.bar.style(f"transform:scaleX({done / total if total and words else 0:.2f})")
         self.words.set_text(words)
 
     async def on_event(self, event: Any) -> None:

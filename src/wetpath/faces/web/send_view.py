@@ -10,8 +10,9 @@ from nicegui import run, ui
 
 from wetpath.drawing.figures import Figures
 from wetpath.faces.report.content import Material, report_of
+from wetpath.faces.report.issue_files import files_of_issue, sheet_of_issue
 from wetpath.faces.report.parts import Cell, Part, Picture, Report, Table
-from wetpath.faces.report.write import PRESSURE_UNITS, figures_of, files_of_issue, report_bytes, sheet_of_issue
+from wetpath.faces.report.write import PRESSURE_UNITS, figures_of, report_bytes
 from wetpath.faces.web.enquiry_page import EnquiryPage
 from wetpath.faces.web.html import button, cell, row, table
 from wetpath.faces.web.issue_panel import IssuePanel

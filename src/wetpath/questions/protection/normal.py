@@ -100,8 +100,11 @@ def nuisance_trips(instrument: Instrument, set_point: float, normal: Array, erro
     for _ in range(instrument.fitted):
         wander = random.standard_normal((POINTS, count)) * wide
         wander[0] *= noise / wide if wide > 0 else 1.0      # the reading begins with the spread that it keeps
-        reading = normal + random.uniform(-error, error, count) + first_order(time, wander, instrument.time_constant)
-        passed += instrument.sign * (reading - set_point) > 0
+        middle = normal + random.uniform(-error, error, count)
+        # a lag takes nothing beyond what it is fed, so that most samples cannot get there
+        near = np.flatnonzero(instrument.sign * (middle - set_point) + (instrument.sign * wander).max(0) > 0)
+        reading = middle[near] + first_order(time, wander[:, near], instrument.time_constant)
+        passed[:, near] += instrument.sign * (reading - set_point) > 0
     beyond = passed >= instrument.wanted
     longest = _longest_runs(beyond)
     return [int((longest > max(int(np.ceil(delay / STEP)), 0)).sum()) for delay in delays]
