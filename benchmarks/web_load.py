@@ -13,6 +13,10 @@ the verdict is written again when remedies are found. The server also beats once
 gap between beats is how long it answered nobody. The browser shares the cores with the server, so beside every gap
 stands the CPU time that the thread of the event loop and the whole server used in it: a long gap with little of either
 is a busy machine, not a busy server.
+
+Users sit at machines of their own, which draw their pages. So of the ten pages here one is drawn (``--drawn``), and its
+times go up to the drawn frame; the others are whole pages with their connection and their document, in which nothing is
+drawn, and their times go up to the changed document. With ``--drawn 10`` the two cores of the server draw all pages.
 """
 
 from __future__ import annotations
@@ -197,11 +201,15 @@ def desks(server: Server, users: int) -> list[str]:
     return [f"{number}~enquiries~user_{one}" for one in range(users)]
 
 
+#: What a browser does with the page of a user who sits elsewhere: all but drawing it.
+NOT_DRAWN = "body > * { display: none !important }"
+
+
 async def opened(page: Page, address: str) -> tuple[float, float]:
     """Seconds from navigation until the verdict is seen, and until the page takes a change."""
     begun = time.perf_counter()
     await page.goto(address, wait_until="commit")
-    await page.locator(".verdict h1").wait_for(timeout=PATIENCE_MS)
+    await page.locator(".verdict h1").wait_for(timeout=PATIENCE_MS, state="attached")
     seen = time.perf_counter() - begun
     await page.wait_for_function("() => window.socket && window.socket.connected", polling="raf")
     return seen, time.perf_counter() - begun
@@ -227,15 +235,33 @@ def flows(seed: int) -> Iterator[float]:
             yield round(flow, 2)
 
 
-async def user(page: Page, seed: int, until: float, pause: tuple[float, float], noted: list[dict[str, Any]]) -> None:
+async def changed_undrawn(page: Page, flow: float) -> tuple[float, float] | None:
+    """Seconds from a value told to the new verdict in the document of a page that is not drawn, twice."""
+    found = await page.evaluate("""flow => {
+        const words = () => [...document.querySelectorAll('.side table')].at(-1).textContent;
+        const old = words(), path = document.querySelector('.sentence [aria-label="flow"]').dataset.path;
+        return new Promise((tell) => {
+            const start = performance.now();
+            new MutationObserver((_, observer) => {
+                if (words() !== old) { observer.disconnect(); tell(performance.now() - start); }
+            }).observe(document.querySelector('.wp'), {subtree: true, childList: true, characterData: true});
+            window.emitEvent('wp', {what: 'entered', value: `${path}\\n${flow} m3/h`});
+            setTimeout(() => tell(null), 20000);
+        });
+    }""", f"{flow:.2f}")
+    return (found / 1e3, found / 1e3) if found is not None else None
+
+
+async def user(page: Page, seed: int, until: float, pause: tuple[float, float], noted: list[dict[str, Any]],
+               drawn: bool) -> None:
     """One user who changes a value every few seconds."""
-    draw = random.Random(1000 + seed)
+    draw, change = random.Random(1000 + seed), changed if drawn else changed_undrawn
     for flow in flows(seed):
         await asyncio.sleep(draw.uniform(*pause))
         if time.monotonic() > until:
             return
-        took = await changed(page, flow)
-        noted.append({"user": seed, "what": "change", "s": took[1] if took else None})
+        took = await change(page, flow)
+        noted.append({"user": seed, "what": "change", "s": took[1] if took else None, "drawn": drawn})
 
 
 def gaps_of(beats: dict[str, Any]) -> dict[str, Any]:
@@ -285,16 +311,20 @@ async def measure(args: argparse.Namespace, folder: Path) -> dict[str, Any]:
                     pages.append(await context.new_page())
                     _, usable = await opened(pages[-1], f"{server.address}/e/{key}/run")
                     noted.append({"user": number, "what": "open", "s": usable})
+                    if number >= args.drawn:
+                        await pages[-1].add_style_tag(content=NOT_DRAWN)
                 opening = server.gaps()
                 begun, cpu = time.monotonic(), opening["cpu_s"]
-                await asyncio.gather(*(user(one, number, begun + args.seconds, (2.0, 5.0), noted)
-                                       for number, one in enumerate(pages)))
+                await asyncio.gather(*(user(one, number, begun + args.seconds, (2.0, 5.0), noted,
+                                            number < args.drawn) for number, one in enumerate(pages)))
                 beats, took = server.gaps(), time.monotonic() - begun
                 times = [one["s"] for one in noted if one["what"] == "change"]
+                seen = [one["s"] for one in noted if one.get("drawn") and one["s"] is not None]
                 result["users"] = {
                     "users": args.users, "seconds": round(took, 1), "opening": told(
                         [one["s"] for one in noted if one["what"] == "open"]),
                     "changes": told([one for one in times if one is not None]),
+                    "drawn_pages": min(args.drawn, args.users), "changes_drawn": told(seen),
                     "changes_in_server": told(beats["taken_s"]),
                     "changes_not_seen": sum(one is None for one in times),
                     "gaps_while_opening": gaps_of(opening), "gaps": gaps_of(beats),
@@ -324,6 +354,7 @@ def main() -> None:
     parser.add_argument("--repeats", type=int, default=20, help="of opening and of a change")
     parser.add_argument("--rest-ms", type=int, default=1500, help="between two changes of one user")
     parser.add_argument("--users", type=int, default=10)
+    parser.add_argument("--drawn", type=int, default=1, help="pages of users that are drawn on this machine")
     parser.add_argument("--seconds", type=float, default=60.0, help="how long the users work; at most 600")
     parser.add_argument("--database", help="postgresql://...; without it a SQLite file of its own")
     parser.add_argument("--json", type=Path, help="write the figures to this file")
