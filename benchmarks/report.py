@@ -76,6 +76,7 @@ def main(quick: bool) -> None:
     line("window 60 x 40, suction pressure needed with its band",
          timed(workloads.window_search(60, 40), repeats=3), "s", 1.0)
     line("torque and loss map of a coupling", timed(workloads.coupling(), repeats=repeats), "ms", 1e3)
+    line("study of a coupling, field anew", timed(workloads.coupling_study(), repeats=3), "s", 1.0)
     line("plane section of a coupling alone", timed(workloads.plane_section(), repeats=repeats), "ms", 1e3)
     elements = workloads.finite_elements()
     if elements is not None:

@@ -30,9 +30,12 @@ from wetpath.questions.window.basis import Basis, Suction
 from wetpath.questions.window.required import required_at
 from wetpath.questions.window.study import Asked, basis_of
 from wetpath.questions.window.window_map import window_map
+from wetpath.rating import machine_arrays, magnet_field
 from wetpath.rating.machine_arrays import coupling_geometry
 from wetpath.rating.pump_model import Inputs
 from wetpath.rating.rate import rate
+from wetpath.services.coupling import study_pump_file
+from wetpath.services.demo import pump_path
 from wetpath.services.rating import load_service
 
 Work = Callable[[], Any]
@@ -117,6 +120,16 @@ def _geometry() -> Any:
 def coupling() -> Work:
     """Torque and loss map of one coupling from its geometry."""
     return lambda: coupling_response(_geometry())
+
+
+def coupling_study() -> Work:
+    """Study of the coupling of a pump file, its field worked out anew."""
+    def study() -> None:
+        machine_arrays.response_of.cache_clear()
+        magnet_field.magnet_field.cache_clear()
+        study_pump_file(str(pump_path("medium")), torque="40 N m")
+
+    return study
 
 
 def plane_section() -> Work:

@@ -1,6 +1,6 @@
 """Write ``validation.md`` from the rows the tests recorded, and ``sources.md`` from sources and marked formulas.
 
-    uv run pytest -n 2 --dist loadfile --validation-rows=build/validation.json
+    uv run pytest -n 3 --dist loadfile --validation-rows=build/validation.json
     uv run python docs/generate_validation.py build/validation.json
 
 A run in which a row does not agree with its source is refused.
@@ -159,7 +159,7 @@ def _introduction(recorded: dict[str, Any], rows: Sequence[Row], by_subject: dic
         "sources and the formulas that use them.\n\n" + "\n".join(lines) + "\n\n"
         "All tests by kind, whether or not they compare with a number from outside:\n\n"
         f"| kind | tests | what they compare with |\n| --- | ---: | --- |\n{folders}\n\n"
-        "Renew this page with `uv run pytest -n 2 --dist loadfile --validation-rows=build/validation.json`, then "
+        "Renew this page with `uv run pytest -n 3 --dist loadfile --validation-rows=build/validation.json`, then "
         "`uv run python docs/generate_validation.py build/validation.json`.")
 
 

@@ -20,9 +20,9 @@ from wetpath.edge.sources import all_sources
 
 ROWS: pytest.StashKey[list[dict[str, Any]]] = pytest.StashKey()
 TESTS: pytest.StashKey[dict[str, Any]] = pytest.StashKey()
-PAGES = "tests/faces/web/"
-#: Longest first, so that no worker is left alone with one of them: pages on one, what mostly waits on the other.
-FIRST = (PAGES, "tests/links/test_live", "tests/links/", "tests/identity/fleet/", "tests/identity/questions/test_scale",
+PAGES, LINKS = "tests/faces/web/", "tests/links/"
+#: Longest first, so that no worker is left alone with one of them: pages on one, what mostly waits on another.
+FIRST = (PAGES, LINKS, "tests/identity/fleet/", "tests/identity/questions/test_scale",
          "tests/faces/test_scale", "tests/faces/report/", "tests/faces/api/", "tests/identity/store/", "tests/faces/")
 STATUSES = {"read", "recalled", "derived", "computed", "common practice"}
 
@@ -36,7 +36,10 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
-    """A file stays on one worker, and so do all files of the pages: they share a server, a browser, what is rated."""
+    """A file stays on one worker, and so do all files of the pages: they share a server, a browser, what is rated.
+
+    So do those of the links, which mostly wait: cores are for the others then.
+    """
     if config.getvalue("dist") != "loadfile":
         return None
     from xdist.scheduler import LoadFileScheduling
@@ -45,7 +48,7 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
     class Together(LoadFileScheduling):
         def _split_scope(self, nodeid: str) -> str:
             file: str = super()._split_scope(nodeid)
-            return PAGES if file.startswith(PAGES) else file
+            return next((place for place in (PAGES, LINKS) if file.startswith(place)), file)
 
     return Together(config, log)
 

@@ -13,7 +13,7 @@ from wetpath.edge.sources import all_sources
 
 ROOT = Path(__file__).parents[2]
 PAGE, SOURCES = ROOT / "docs" / "validation.md", ROOT / "docs" / "sources.md"
-RENEW = ("renew the pages: uv run pytest -n 2 --dist loadfile --validation-rows=build/validation.json, then "
+RENEW = ("renew the pages: uv run pytest -n 3 --dist loadfile --validation-rows=build/validation.json, then "
          "uv run python docs/generate_validation.py build/validation.json")
 
 

@@ -147,7 +147,8 @@ def test_piped_output_is_plain(tmp_path: Path) -> None:
     assert not re.search(r" +$", text, re.MULTILINE)
 
 
-@pytest.mark.parametrize("encoding", ["ascii", "cp1252", "utf-8"])
+@pytest.mark.parametrize("encoding", ["ascii", *(pytest.param(one, marks=pytest.mark.thorough) for one in (
+    "cp1252", "utf-8"))])
 def test_any_encoding_can_be_written(encoding: str) -> None:
     environment = {**os.environ, "PYTHONIOENCODING": encoding}
     ran = subprocess.run([sys.executable, "-m", "wetpath", "demo"], capture_output=True, check=False, env=environment)
