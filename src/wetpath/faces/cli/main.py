@@ -17,6 +17,8 @@ from wetpath.faces.cli.options import (
     ClusterOption,
     FullOption,
     JsonOption,
+    PracticeOption,
+    PumpOption,
     Units,
     UnitsOption,
     WorkersOption,
@@ -39,10 +41,8 @@ app.add_typer(account_app, name="account")
 @app.command()
 def rate(
     enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
-    pump: Annotated[Path | None, typer.Option(
-        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
-    practice: Annotated[Path | None, typer.Option(
-        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    pump: PumpOption = None,
+    practice: PracticeOption = None,
     case: CaseOption = None,
     all_cases: AllCasesOption = False,
     full: FullOption = False,
@@ -175,10 +175,8 @@ def coupling(
 @app.command()
 def window(
     enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
-    pump: Annotated[Path | None, typer.Option(
-        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
-    practice: Annotated[Path | None, typer.Option(
-        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    pump: PumpOption = None,
+    practice: PracticeOption = None,
     case: Annotated[str | None, typer.Option(
         "--case", metavar="NAME", help="Case the window stands on; without it the governing one.")] = None,
     grid: Annotated[str, typer.Option("--grid", metavar="NxM", help="Numbers of flows and temperatures.")] = "60x40",
@@ -218,8 +216,7 @@ def select(
     enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file; the pump it names does not count.")],
     catalogue: Annotated[Path | None, typer.Option(
         "--catalogue", metavar="DIR", help="Folder of pump files; without it the invented demo pumps.")] = None,
-    practice: Annotated[Path | None, typer.Option(
-        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    practice: PracticeOption = None,
     shell: Annotated[list[str] | None, typer.Option(
         "--shell", metavar="MATERIAL", help="Shell material to try besides those of the catalogue, as R56400.")] = None,
     weights: Annotated[str | None, typer.Option(
@@ -246,10 +243,8 @@ def select(
 @app.command()
 def worth(
     enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
-    pump: Annotated[Path | None, typer.Option(
-        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
-    practice: Annotated[Path | None, typer.Option(
-        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    pump: PumpOption = None,
+    practice: PracticeOption = None,
     case: Annotated[str | None, typer.Option(
         "--case", metavar="NAME", help="Operating case; without it the one nearest to its vapour demands.")] = None,
     full: Annotated[bool, typer.Option("--full", help="Show the inputs that hardly matter too.")] = False,
@@ -266,10 +261,8 @@ def worth(
 @app.command()
 def uncertainty(
     enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
-    pump: Annotated[Path | None, typer.Option(
-        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
-    practice: Annotated[Path | None, typer.Option(
-        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    pump: PumpOption = None,
+    practice: PracticeOption = None,
     samples: Annotated[int, typer.Option("--samples", help="Points per case, raised to a power of two.")] = 4096,
     seed: Annotated[int, typer.Option("--seed", min=0, help="Of the points; the same gives the same answer.")] = 1,
     spread: Annotated[list[str] | None, typer.Option(
@@ -294,10 +287,8 @@ def uncertainty(
 @app.command()
 def remedies(
     enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
-    pump: Annotated[Path | None, typer.Option(
-        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
-    practice: Annotated[Path | None, typer.Option(
-        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    pump: PumpOption = None,
+    practice: PracticeOption = None,
     json: Annotated[bool, typer.Option("--json", help="Write it as JSON, in SI units.")] = False,
     units: UnitsOption = Units.METRIC,
 ) -> None:
@@ -314,10 +305,8 @@ def remedies(
 def report(
     enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
     output: Annotated[Path, typer.Option("--output", "-o", help="File that ends in .pdf, .xlsx or .json.")],
-    pump: Annotated[Path | None, typer.Option(
-        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
-    practice: Annotated[Path | None, typer.Option(
-        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    pump: PumpOption = None,
+    practice: PracticeOption = None,
     previous: Annotated[Path | None, typer.Option(
         "--previous", help="Data file (.json) of an earlier report; what changed since is marked.")] = None,
     approved_by: Annotated[str, typer.Option("--approved-by", help="Who approves; a draft without it.")] = "",
@@ -354,10 +343,8 @@ for _command in (upset, protect, investigate, watch, fleet, plant):
 def lifecycle(
     enquiry: Annotated[Path, typer.Argument(metavar="ENQUIRY", help="Enquiry file.")],
     scope: Annotated[Path, typer.Option("--scope", help="Life-cycle scope: hours, prices, what each pump costs.")],
-    pump: Annotated[Path | None, typer.Option(
-        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
-    practice: Annotated[Path | None, typer.Option(
-        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    pump: PumpOption = None,
+    practice: PracticeOption = None,
     json: JsonOption = False,
     units: UnitsOption = Units.METRIC,
 ) -> None:

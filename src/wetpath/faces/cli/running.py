@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from wetpath.faces.cli.options import ClusterOption, Units, UnitsOption
+from wetpath.faces.cli.options import ClusterOption, PracticeOption, PumpOption, Units, UnitsOption
 
 
 def watch(
@@ -20,10 +20,8 @@ def watch(
     seconds: Annotated[str, typer.Option("--for", metavar='"60 s"', help="How long; until Ctrl C without it.")] = "",
     mapping: Annotated[Path, typer.Option("--mapping", help="Mapping file: which tag is which signal.")],
     enquiry: Annotated[Path, typer.Option("--enquiry", help="Enquiry of the pump that is watched.")],
-    pump: Annotated[Path | None, typer.Option(
-        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
-    practice: Annotated[Path | None, typer.Option(
-        "--practice", help="Practice file, in place of the one the enquiry names.")] = None,
+    pump: PumpOption = None,
+    practice: PracticeOption = None,
     case: Annotated[str | None, typer.Option(
         "--case", metavar="NAME", help="Operating case it runs in; without it the governing one.")] = None,
     name: Annotated[str, typer.Option("--name", help="Pump as the mapping calls it, where it has several.")] = "",
@@ -76,8 +74,7 @@ def fleet(
 def plant(
     enquiry: Annotated[Path | None, typer.Option(
         "--enquiry", metavar="ENQUIRY", help="Enquiry file; an invented demo enquiry without it.")] = None,
-    pump: Annotated[Path | None, typer.Option(
-        "--pump", help="Pump file, in place of the one the enquiry names.")] = None,
+    pump: PumpOption = None,
     case: Annotated[str | None, typer.Option(
         "--case", metavar="NAME", help="Operating case it runs in; without it the governing one.")] = None,
     upsets: Annotated[list[str] | None, typer.Option(
