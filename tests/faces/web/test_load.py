@@ -47,10 +47,10 @@ def run(work: Coroutine[Any, Any, T]) -> T:
         return thread.submit(asyncio.run, work).result()
 
 
-def begun(work, *, threads: ThreadPoolExecutor = ASKED, after: float = 0.0) -> tuple[Job, asyncio.Future]:
+def begun(work, *, threads: ThreadPoolExecutor = ASKED) -> tuple[Job, asyncio.Future]:
     """Start a job; the future holds what it found, or the words of its failure."""
     ended: asyncio.Future = asyncio.get_running_loop().create_future()
-    started: Job = Job(lambda *_: None, "steps", threads=threads, after=after)
+    started: Job = Job(lambda *_: None, "steps", threads=threads)
     started.start(work, ended.set_result, ended.set_result)
     return started, ended
 
@@ -128,13 +128,29 @@ def test_what_is_done_unasked_is_done_one_at_a_time_and_what_was_overtaken_not_a
     assert run(many()) == (1, 3, ["found", "found", "found", "Stopped."])
 
 
+def test_a_crowd_is_who_changed_something_lately(monkeypatch: pytest.MonkeyPatch) -> None:
+    now = [0.0]
+    monkeypatch.setattr(front, "monotonic", lambda: now[0])
+    monkeypatch.setattr(front, "_answered", {})
+    assert front.crowd() == 0
+    for who in ("first", "second", "first", None):
+        with at_the_front(who):
+            now[0] += 1.0
+    assert front.crowd() == 2
+    now[0] += front.LATELY - 1.5
+    assert front.crowd() == 1        # the second was answered last but one
+    now[0] += front.LATELY
+    assert front.crowd() == 0
+
+
 def test_work_begins_only_after_the_pause() -> None:
     async def quickly_changed() -> tuple[list[int], str]:
         seen: list[int] = []
         ended: asyncio.Future = asyncio.get_running_loop().create_future()
-        one: Job = Job(lambda *_: None, "steps", threads=UNASKED, after=0.1)
+        one: Job = Job(lambda *_: None, "steps", threads=UNASKED)
         for number in range(5):
-            one.start(lambda told, _, number=number: seen.append(number) or "found", ended.set_result, seen.append)
+            one.start(lambda told, _, number=number: seen.append(number) or "found", ended.set_result, seen.append,
+                      after=0.1)
             await asyncio.sleep(0.01)
         return seen, await asyncio.wait_for(ended, 5)
 
@@ -154,11 +170,12 @@ def test_work_of_a_page_that_is_gone_is_not_begun() -> None:
 
 
 def test_what_stays_is_taken_out_of_the_rounds_of_the_collector() -> None:
-    usual = sys.getswitchinterval()
+    usual, rounds = sys.getswitchinterval(), gc.get_threshold()
     try:
         run(ready.make_ready())
         assert gc.get_freeze_count() > 10_000
         assert sys.getswitchinterval() == pytest.approx(ready.TURN_S)
     finally:
         gc.unfreeze()
+        gc.set_threshold(*rounds)
         sys.setswitchinterval(usual)

@@ -26,7 +26,7 @@ from wetpath.faces.web.part_editor import PartEditor
 from wetpath.faces.web.practice_fields import PracticeFields
 from wetpath.faces.web.revisions_panel import RevisionsPanel
 from wetpath.faces.web.run_parts import plain_sentence
-from wetpath.faces.web.sentence import build_sentence, with_unit, words_of
+from wetpath.faces.web.sentence import sentence_html, with_unit, words_of
 from wetpath.faces.web.session import Session
 from wetpath.faces.web.strip import strip_html
 from wetpath.services.desk import Papers
@@ -64,6 +64,7 @@ class EnquiryPage:
         self.left = False                                    # whether the browser went away
         self.place = Place(session.opened.waiting, session.view, self.asked, lambda: self.left, self._answered)
         self._dotted: dict[str, str] = {}
+        self._written = 0
 
     def build(self) -> None:
         """Set the page."""
@@ -77,7 +78,8 @@ class EnquiryPage:
                 self.parts["header"] = self._part("div", "display:contents")
             self.note = ui.html("", sanitize=False).classes("note")
             self.note.set_visibility(False)
-            self.sentence = ui.element("div").classes("sentence").props('role="group" aria-label="the enquiry"')
+            self.sentence = ui.html("", sanitize=False).classes("sentence").props(
+                'role="group" aria-label="the enquiry"')
             with ui.element("div").classes("progress"):
                 self.bar = ui.element("div").classes("bar")
                 self.words = ui.label("").classes("words")
@@ -173,10 +175,9 @@ class EnquiryPage:
     def refresh_case(self) -> None:
         """Write what belongs to the case looked at."""
         session = self.session
-        self.sentence.clear()
-        with self.sentence:
-            build_sentence(session, self.choose_pump)
-            ui.html('<button type="button" class="key right" data-do="edit">E</button>', sanitize=False)
+        self._written += 1                     # always another text: in the browser something else may be typed
+        self.sentence.set_content(f'{sentence_html(session)}<div><button type="button" class="key right" '
+                                  f'data-do="edit">E</button></div><!-- {self._written} -->')
         self.write_case()
         self.part_editor.write()
         self.tell_address()
@@ -228,7 +229,7 @@ class EnquiryPage:
         session.faults.pop(path, None)
         session.typed.pop(path, None)
         try:
-            with at_the_front():
+            with at_the_front(session.seat):
                 await self._stale_until(run.io_bound(session.desk.take, papers))
                 self.shown_anew()
         except FileProblems as problems:
@@ -395,7 +396,7 @@ class EnquiryPage:
         if session.locked:
             return
         async with session.turn:
-            with at_the_front():
+            with at_the_front(session.seat):
                 undone = await run.io_bound(session.desk.undo)
             if undone:
                 await self.keep_draft()
@@ -434,6 +435,8 @@ class EnquiryPage:
             text = pump_path(value).read_text(encoding="utf-8")
             self.drawer.set_visibility(False)
             await self.take(lambda papers: replace(papers, pump=text), "pump", value)
+        elif name == "pumps":
+            self.choose_pump()
         elif name == "edit":
             ui.run_javascript("document.querySelector('.sentence input').focus()")
         elif name == "save":

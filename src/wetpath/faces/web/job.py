@@ -44,6 +44,7 @@ class _Work(Generic[Found]):
         self.stop = threading.Event()
         self.done = (0, 0)
         self.began = monotonic()
+        self.told_from = self.began + (after + UNTOLD if threads is UNASKED else 0.0)
         self.pages: list[Callable[[], bool]] = []            # of every page that follows it, whether it was left
         self._work, self._threads, self._after = work, threads, after
         self.task = background_tasks.create(self._run(), name="long work")
@@ -110,10 +111,9 @@ class Job(Generic[Found]):
     a result that comes while every page of it is left waits at its view.
     """
 
-    def __init__(self, show: Show, unit: str, *, threads: ThreadPoolExecutor = ASKED, after: float = 0.0,
+    def __init__(self, show: Show, unit: str, *, threads: ThreadPoolExecutor = ASKED,
                  place: Place | None = None) -> None:
-        self._show, self._unit, self._threads, self._after = show, unit, threads, after
-        self._told_from = after + UNTOLD if threads is UNASKED else 0.0
+        self._show, self._unit, self._threads = show, unit, threads
         self._place = place or Place(Waiting(), "", lambda: None, lambda: False, _at_once)
         self._work: _Work[Found] | None = None
         self._timer = ui.timer(0.3, self._tell, active=False)
@@ -124,10 +124,10 @@ class Job(Generic[Found]):
         return bool(self._timer.active)
 
     def start(self, work: Callable[[Told, Stopped], Found], found: Callable[[Found], None],
-              failed: Callable[[str], None], *, key: Hashable = None) -> None:
+              failed: Callable[[str], None], *, key: Hashable = None, after: float = 0.0) -> None:
         """Begin the work, or follow the same that is going on; `found` is told the result, `failed` words of an error.
 
-        Without a `key` no work is the same as another.
+        Without a `key` no work is the same as another. New work begins `after` some seconds.
         """
         if self._timer.is_deleted:                               # the page was closed meanwhile
             return
@@ -140,7 +140,7 @@ class Job(Generic[Found]):
         if self._work is not same:
             self.stop()
         if same is None:
-            same = going[self._unit] = _Work(work, key, self._threads, self._after)
+            same = going[self._unit] = _Work(work, key, self._threads, after)
         self._work = same
         same.pages.append(self._place.left)
         background_tasks.create(self._follow(same, self._place.asked(), found, failed), name=self._unit)
@@ -178,7 +178,7 @@ class Job(Generic[Found]):
 
     def _tell(self) -> None:
         done, total = self._work.done if self._work is not None else (0, 0)
-        if self._work is None or not total or monotonic() < self._work.began + self._told_from:
+        if self._work is None or not total or monotonic() < self._work.told_from:
             return
         left = (monotonic() - self._work.began) * (total - done) / done if done else 0.0
         tail = f", {left:.0f} s left" if left >= 1 else ""

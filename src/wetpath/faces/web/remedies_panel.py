@@ -9,6 +9,7 @@ from html import escape
 from nicegui import ui
 
 from wetpath.drawing.checks import kind_named
+from wetpath.faces.web.front import crowd
 from wetpath.faces.web.html import button, cell, row, table
 from wetpath.faces.web.job import UNASKED, Job, Show
 from wetpath.faces.web.session import Session
@@ -20,8 +21,9 @@ SHOWN = 5
 #: Studies kept, so that going back and forth costs nothing; of each only what is shown, for every rating in it is
 #: thousands of objects that the collector of unused ones goes through while nobody is answered.
 KEPT = 32
-#: Remedies are looked for once no value was changed for so long [s].
-PAUSE = 0.6
+#: Remedies are looked for once no value was changed for so long [s], and for so much longer with everyone who changes
+#: values meanwhile: of most values changed by a crowd nobody would see the remedies.
+PAUSE, EACH = 0.6, 0.3
 _found: dict[Papers, Remedies] = {}
 _TITLE = "<h2>What gains margin</h2>"
 
@@ -33,7 +35,7 @@ class RemediesPanel:
                  answered: Callable[[], None]) -> None:
         self.session, self.shown_anew, self.answered = session, shown_anew, answered
         self.part = ui.html("", sanitize=False)
-        self.job: Job[Remedies] = Job(show, "changes rated", threads=UNASKED, after=PAUSE)
+        self.job: Job[Remedies] = Job(show, "changes rated", threads=UNASKED)
         self.answer = ""
         self.found: Remedies | None = None
         self._for: Papers | None = None
@@ -54,7 +56,7 @@ class RemediesPanel:
         self.part.set_content(f"{_TITLE}<p class='soft'>rating what could be changed ...</p>")
         rating = self.session.desk.rated.rating
         self.job.start(lambda told, _: remedies_of(rating, told), lambda found: self._keep(papers, found),
-                       lambda words: self._failed(papers, words))
+                       lambda words: self._failed(papers, words), after=PAUSE + EACH * max(crowd() - 1, 0))
 
     def stop(self) -> None:
         """Stop the search."""

@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from dataclasses import dataclass
 from html import escape
-
-from nicegui import ui
 
 from wetpath.edge import quantities as q
 from wetpath.edge.quantities import Kind
@@ -72,57 +69,42 @@ def words_of(session: Session) -> list[str | Word]:
             value("pump:containment_shell.wall", "shell wall", pump.containment_shell.wall, q.LENGTH)]
 
 
-def build_sentence(session: Session, choose_pump: Callable[[], None]) -> None:
-    """Set the sentence; the script of the page tells a changed field with its path and what was typed."""
-    for word in words_of(session):
-        if isinstance(word, str):
-            _plain(word)
-        elif word.path == "pump":
-            with ui.element("button").props('type="button" title="choose another pump"').classes("part").on(
-                    "click", choose_pump):
-                _plain(word.shown)
-        elif word.before:
-            with ui.element("span").classes("joined"):
-                _plain(word.before)
-                _field(session, word)
-        else:
-            _field(session, word)
+def sentence_html(session: Session) -> str:
+    """The sentence; the script of the page tells a changed field with its path and what was typed."""
+    return "".join(_word_html(session, word) for word in words_of(session))
 
 
-def _plain(words: str) -> None:
-    span = ui.html(escape(words), tag="span", sanitize=False)
-    if words.startswith(","):
-        span.classes("tight")
+def _word_html(session: Session, word: str | Word) -> str:
+    if isinstance(word, str):
+        tight = ' class="tight"' if word.startswith(",") else ""
+        return f"<span{tight}>{escape(word)}</span>"
+    if word.path == "pump":
+        return ('<button type="button" title="choose another pump" class="part" data-do="pumps">'
+                f"<span>{escape(word.shown)}</span></button>")
+    field = _field_html(session, word)
+    return f'<span class="joined"><span>{escape(word.before)}</span>{field}</span>' if word.before else field
 
 
-def _field(session: Session, word: Word) -> None:
+def _field_html(session: Session, word: Word) -> str:
     fault = session.faults.get(word.path)
     shown = session.typed.get(word.path, word.shown)
-    with ui.element("span").classes("field" + (" faulty" if fault else "")):
-        if word.choices:
-            entry = ui.element("select").props(f'aria-label="{word.name}" data-path="{word.path}"')
-            if session.locked:
-                entry._props.update({"disabled": True, "title": session.locked})
-            with entry:
-                for choice in word.choices:
-                    option = ui.element("option").props(f'value="{choice}"')
-                    option._props["selected"] = choice == word.shown
-                    with option:
-                        _plain(choice)
-        else:
-            entry = ui.element("input").props('type="text" autocomplete="off" spellcheck="false"')
-            # an attribute, set once: as a property it would be set back at every update of the page
-            entry._props.update({"^value": shown, "aria-label": word.name, "data-path": word.path,
-                                 "style": f"--w:{max(len(shown) + 1, 2)}ch"})
-            if session.locked:
-                entry._props.update({"readonly": True, "title": session.locked})
-            if fault:
-                entry._props["aria-invalid"] = "true"
-        if fault:
-            ui.html(fault_html(word.path, fault), sanitize=False).classes("fault").props('role="alert"')
-        elif shown != word.shown and not word.choices:      # kept from before; the figures are those of the value rated
-            ui.html(f"Typed and not taken; the figures stand on {escape(word.shown)}. Enter takes it.",
-                    sanitize=False).classes("fault pending")
+    named = f'aria-label="{escape(word.name)}" data-path="{escape(word.path)}"'
+    locked = f' title="{escape(session.locked)}"' if session.locked else ""
+    if word.choices:
+        choices = "".join(f'<option value="{escape(choice)}"{" selected" if choice == word.shown else ""}>'
+                          f"{escape(choice)}</option>" for choice in word.choices)
+        entry = f"<select {named}{locked and ' disabled' + locked}>{choices}</select>"
+    else:
+        entry = (f'<input type="text" autocomplete="off" spellcheck="false" value="{escape(shown)}" {named}'
+                 f' style="--w:{max(len(shown) + 1, 2)}ch"{locked and " readonly" + locked}'
+                 f'{" aria-invalid=true" if fault else ""}>')
+    told = ""
+    if fault:
+        told = f'<div class="fault" role="alert">{fault_html(word.path, fault)}</div>'
+    elif shown != word.shown and not word.choices:      # kept from before; the figures are those of the value rated
+        told = ('<div class="fault pending">Typed and not taken; the figures stand on '
+                f"{escape(word.shown)}. Enter takes it.</div>")
+    return f'<span class="field{" faulty" if fault else ""}">{entry}{told}</span>'
 
 
 def with_unit(typed: str, unit: str) -> str:

@@ -57,6 +57,11 @@ class Session:
         return self.opened.key
 
     @property
+    def seat(self) -> tuple[int, str]:
+        """Who works on which enquiry."""
+        return self.user.id, self.key
+
+    @property
     def title(self) -> str:
         """What the enquiry is called."""
         return self.desk.rated.rating.enquiry.title
