@@ -1,7 +1,7 @@
 """The coupled solve over a batch of cases, in parallel on the cores of the machine."""
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -80,10 +80,17 @@ def solve_batch(network: NetworkArrays, machine: MachineArrays, liquid: LiquidAr
         solve_range(network, machine, liquid, cases, warm, results, 0, count)
         return
     shares = min(max(workers, count // SMALLEST_SHARE), 8 * workers, count)
-    ends = [count * share // shares for share in range(shares + 1)]
-    others = [_pool(workers).submit(solve_range, network, machine, liquid, cases, warm, results, first, last)
-              for first, last in pairwise(ends[1:])]
-    solve_range(network, machine, liquid, cases, warm, results, 0, ends[1])
+    among_cores(lambda first, last: solve_range(network, machine, liquid, cases, warm, results, first, last),
+                [count * share // shares for share in range(shares + 1)])
+
+
+def among_cores(solve: Callable[[int, int], None], ends: Sequence[int]) -> None:
+    """Solve from each of the ends to the next, the first here, the others in threads that stay; alone all here."""
+    shares = [*pairwise(ends)]
+    workers = threads()
+    others = [] if workers == 1 else [_pool(workers).submit(solve, *share) for share in shares[1:]]
+    for share in shares if workers == 1 else shares[:1]:
+        solve(*share)
     for other in others:
         other.result()
 

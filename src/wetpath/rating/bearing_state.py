@@ -83,7 +83,7 @@ class BearingState:
     sliding_speed: Array
     flow_share: Array            # (cases,) flow over that of best efficiency, for the limits of the radial force
 
-    @property
+    @cached_property
     def names(self) -> tuple[str, ...]:
         """Names of the bearings as they are printed."""
         return tuple(told("{bearing} journal bearing", bearing=bearing.name) for bearing in self.bearings)

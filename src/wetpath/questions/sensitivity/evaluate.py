@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from wetpath.circulation import annulus_cells, solve
-from wetpath.circulation.batch import BatchArrays, empty_batch, solve_range, threads
+from wetpath.circulation.batch import BatchArrays, among_cores, empty_batch, solve_range
 from wetpath.circulation.continuation import Solution
 from wetpath.circulation.solve import CaseArrays, MachineArrays, NetworkArrays
 from wetpath.edge import quantities as q
@@ -145,14 +143,9 @@ def _solved(model: PumpModel, sample: Sample, point: OperatingPoint) -> BatchArr
         pump=np.arange(count), flow=inputs.flow, temperature=inputs.temperature, pressure=inputs.pressure,
         speed=inputs.speed, head=point.head, efficiency=point.efficiency, air=inputs.air, heat_scale=np.ones(count))
     states = empty_batch(count, network.kind.size, network.unknown.size, sample.machine.inner.shape[1])
-    plain, changes, ends = model.liquid.arrays, sample.liquid_factors, [*range(0, count, SHARE), count]
-
-    def solve_some(share: tuple[int, int]) -> None:
-        solve_scaled(network, sample.machine, plain, changes, cases, states, *share)
-
-    with ThreadPoolExecutor(threads()) as pool:
-        for done in [pool.submit(solve_some, share) for share in pairwise(ends)]:
-            done.result()
+    plain, changes = model.liquid.arrays, sample.liquid_factors
+    among_cores(lambda first, last: solve_scaled(network, sample.machine, plain, changes, cases, states, first, last),
+                [*range(0, count, SHARE), count])
     return states
 
 
