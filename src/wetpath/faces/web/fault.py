@@ -32,11 +32,18 @@ def fault_of(problems: FileProblems, typed: str) -> Fault:
         The first is told.
     typed : str
         The value as typed; its number is kept in a repair of the unit.
+
+    Examples
+    --------
+    >>> from wetpath.errors import Problem
+    >>> wrong = Problem("is not a flow.", field="flow", value='"46 zorks"', do="write 46 m3/h")
+    >>> fault_of(FileProblems([wrong]), "46 zorks")
+    Fault(words='46 zorks is not a flow. Write 46 m3/h.', repairs=())
     """
     first = problems.problems[0]
     words = " ".join(part for part in (str(first.value or "").strip('"'), first.text) if part)
     told = words[:1].upper() + words[1:]
-    told = told if told.endswith("?") else f"{told}."
+    told = told if told.endswith(("?", ".")) else f"{told}."
     told = f"{told} {first.do[:1].upper() + first.do[1:]}." if first.do else told
     repairs = _EITHER.findall(first.do)
     number, meant = _NUMBER.match(typed), _MEANT.search(first.text)
