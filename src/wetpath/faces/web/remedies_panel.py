@@ -23,7 +23,7 @@ SHOWN = 5
 KEPT = 32
 #: Remedies are looked for once no value was changed for so long [s], and for so much longer with everyone who changes
 #: values meanwhile: of most values changed by a crowd nobody would see the remedies.
-PAUSE, EACH = 0.6, 0.3
+PAUSE, EACH = 0.6, 0.5
 _found: dict[Papers, Remedies] = {}
 _TITLE = "<h2>What gains margin</h2>"
 
